@@ -1,0 +1,48 @@
+"""Arguments that several words of the command share, and the specs they name."""
+
+from __future__ import annotations
+
+import argparse
+
+from cards.command import complain
+from cards.errors import CardError
+from cards.job import Plan, plan
+from cards.spec import Spec, spec_files
+from cards.spec.load import load_each
+
+SPEC_HELP = "a spec file, a folder of specs, or - for standard input"
+
+
+def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments that steer planning."""
+    parser.add_argument("--hand", choices=("right", "left"), help="the hand that holds the needle")
+    parser.add_argument(
+        "--start",
+        choices=("left", "right", "auto"),
+        help="the side to start on; auto: the side with fewer cuts",
+    )
+
+
+def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:
+    """Load all specs that can be used, complaining of the others; and whether all could."""
+    specs: list[Spec] = []
+    sound = True
+    for path in spec_files(paths):
+        loaded, errors = load_each(path)
+        specs += loaded
+        for error in errors:
+            complain(str(error))
+            sound = False
+    return specs, sound
+
+
+def plan_asked(spec: Spec, asked_for: argparse.Namespace) -> Plan:
+    """Plan a spec as the arguments say."""
+    return plan(spec, hand=asked_for.hand, start=asked_for.start)
+
+
+def only_one(specs: list[Spec], source: str) -> Spec:
+    """The only spec of several; raise where there are more."""
+    if len(specs) != 1:
+        raise CardError(f"{source}: found {len(specs)} specs; expected one")
+    return specs[0]

@@ -1,0 +1,15 @@
+"""Pictures: plain shapes in millimetres, built once, and the writers that know only shapes."""
+
+from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Shape, Text
+from cards.picture.svg import svg_text
+
+__all__ = [
+    "Area",
+    "Curve",
+    "Disc",
+    "Line",
+    "Picture",
+    "Shape",
+    "Text",
+    "svg_text",
+]

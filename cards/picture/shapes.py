@@ -1,0 +1,131 @@
+"""Plain shapes in millimetres: all that a picture is made of, and all that a writer knows.
+
+x runs to the right, y downwards. A page is a picture too, as large as its paper. Everything is
+black on white; what differs, differs by weight, dash or shape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal, Union
+
+Point = tuple[float, float]
+Paint = Literal["black", "white", "none"]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An open line through points.
+
+    `weight` and `dash` (lengths of ink and gap) are in mm. `role` says what the line stands for
+    ("web", "twine", "cut" ...) and `of` which one ("bar 3 4", "cut 2"): for tests and readers of
+    the picture, not for writers.
+    """
+
+    points: tuple[Point, ...]
+    weight: float
+    role: str = ""
+    of: str = ""
+    dash: tuple[float, ...] = ()
+    paint: Paint = "black"
+    round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """An open run of cubic Bezier arcs: a first point, then three points an arc."""
+
+    points: tuple[Point, ...]
+    weight: float
+    role: str = ""
+    of: str = ""
+    paint: Paint = "black"
+    round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A closed polygon, drawn round, filled, or both."""
+
+    points: tuple[Point, ...]
+    weight: float = 0.0
+    fill: Paint = "none"
+    role: str = ""
+    of: str = ""
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A circle, drawn round, filled, or both."""
+
+    x: float
+    y: float
+    radius: float
+    weight: float = 0.0
+    fill: Paint = "none"
+    role: str = ""
+    of: str = ""
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text; (x, y) is on its baseline, at its start, middle or end.
+
+    `size` is the size of the type in mm (1 pt = 25.4 / 72 mm).
+    """
+
+    x: float
+    y: float
+    text: str
+    size: float
+    bold: bool = False
+    anchor: Anchor = "start"
+    role: str = ""
+    of: str = ""
+
+
+Shape = Union[Line, Curve, Area, Disc, Text]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Shapes on a ground of `width` x `height` mm, later ones on top.
+
+    `title` and `description` are for screen readers.
+    """
+
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+    title: str = ""
+    description: str = ""
+
+    def _repr_svg_(self) -> str:
+        from cards.picture.svg import svg_text
+
+        return svg_text(self)
+
+
+def moved(shapes: Iterable[Shape], dx: float, dy: float) -> Iterator[Shape]:
+    """Shift shapes by `dx`, `dy` mm."""
+    for shape in shapes:
+        if isinstance(shape, (Text, Disc)):
+            yield replace(shape, x=shape.x + dx, y=shape.y + dy)
+        else:
+            yield replace(shape, points=tuple((x + dx, y + dy) for x, y in shape.points))
+
+
+def mirrored(shapes: Iterable[Shape], axis: float) -> Iterator[Shape]:
+    """Mirror shapes left for right about the upright line x = `axis`; text stays readable."""
+    turned: dict[Anchor, Anchor] = {"start": "end", "middle": "middle", "end": "start"}
+    for shape in shapes:
+        if isinstance(shape, Text):
+            yield replace(shape, x=2 * axis - shape.x, anchor=turned[shape.anchor])
+        elif isinstance(shape, Disc):
+            yield replace(shape, x=2 * axis - shape.x)
+        else:
+            yield replace(shape, points=tuple((2 * axis - x, y) for x, y in shape.points))

@@ -1,0 +1,89 @@
+"""The typeface: its files, and how much room a text takes.
+
+Atkinson Hyperlegible Next, drawn so that 1 l I, 0 O and 6 8 9 are told apart when read badly.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+from pathlib import Path
+
+from reportlab.pdfbase.ttfonts import TTFontFace
+
+from cards.shelf import shelf
+
+FAMILY = "Atkinson Hyperlegible Next"
+FILES = {False: "AtkinsonHyperlegibleNext-Regular.ttf", True: "AtkinsonHyperlegibleNext-Bold.ttf"}
+
+POINT = 25.4 / 72  # mm
+CAP_HEIGHT = 0.668  # height of capitals and digits, of the size
+DESCENT = 0.21  # depth of g and p below the baseline, of the size
+
+
+def font_file(bold: bool) -> Path:
+    """The font file of a weight."""
+    return shelf("templates") / "type" / FILES[bold]
+
+
+@lru_cache(maxsize=2)
+def _face(bold: bool) -> TTFontFace:
+    return TTFontFace(str(font_file(bold)))
+
+
+@lru_cache(maxsize=4096)
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Width in mm of a text set at `size` mm."""
+    face = _face(bold)
+    widths, missing = face.charWidths, face.defaultWidth
+    return float(sum(widths.get(ord(c), missing) for c in text)) * size / 1000
+
+
+def size_for_height(height: float) -> float:
+    """Size of the type whose digits are `height` mm tall."""
+    return height / CAP_HEIGHT
+
+
+@lru_cache(maxsize=4096)
+def drawable(text: str) -> str:
+    """Replace what the typeface lacks by the plain letter under it, or by a question mark.
+
+    Examples
+    --------
+    >>> drawable("Łódź ②"), drawable("網")
+    ('Łódź 2', '?')
+    """
+    known = _face(False).charToGlyph
+    if all(ord(c) in known for c in text):
+        return text
+    drawn = []
+    for character in text:
+        if ord(character) in known:
+            drawn.append(character)
+            continue
+        plain = "".join(c for c in unicodedata.normalize("NFKD", character) if ord(c) in known)
+        drawn.append(plain or "?")
+    return "".join(drawn)
+
+
+def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
+    """Break a text into lines no wider than `width` mm; a word too wide is broken."""
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split():
+            longer = f"{line} {word}" if line else word
+            if text_width(longer, size, bold) <= width:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            while text_width(word, size, bold) > width and len(word) > 1:
+                fits = max(
+                    1, next(n for n in range(len(word)) if text_width(word[: n + 1], size, bold) > width)
+                )
+                lines.append(word[:fits])
+                word = word[fits:]
+            line = word
+        lines.append(line)
+    return lines

@@ -1,0 +1,312 @@
+"""From a trimmed hole to knots in the order they are tied.
+
+In row k the twine runs from one end of its stretch to the other, in turn through a knot on line k and
+one on line k + 1. On line k it ties: a pickup that hangs from the web, or a loop that
+was hung in the row above. On line k + 1 it ties a pickup that stands on whole
+web; where the web below is missing too it only hangs a loop, tied when the next row comes by.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain, repeat
+from typing import Literal, NamedTuple
+
+from cards.grid import Hole, Knot, Stretch
+from cards.trim import Run, Side, Trim
+
+Hand = Literal["right", "left"]
+Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
+Needle = Literal["from behind", "from in front"]
+
+
+class Tied(NamedTuple):
+    """One knot as it is tied.
+
+    `going` is the way of the row in which the twine comes to the knot; for the start, of the row it
+    begins. `row` counts rows of the web as in `Bar`.
+    """
+
+    n: int
+    at: Knot
+    stitch: Stitch
+    going: Side
+    needle: Needle
+    row: int
+
+
+class RowSewn(NamedTuple):
+    """One row of a twine.
+
+    Attributes
+    ----------
+    row
+        The row of the web.
+    going
+        Which way it is sewn.
+    begin, end
+        The columns of its first and last knot on the path.
+    first, last
+        Numbers of the first and the last knot tied in this row. A sider counts to the row that
+        comes to it, so only the first row counts the knot it begins on.
+    path
+        Place on the twine's path of the knot at which the row begins.
+    """
+
+    row: int
+    going: Side
+    begin: int
+    end: int
+    first: int
+    last: int
+    path: int
+
+
+def needle_side(going: Side, hand: Hand) -> Needle:
+    """Which side the needle enters from.
+
+    A right-hander's needle enters from behind going right and from in front going left; a
+    left-hander does the mirror image (common practice, no source).
+    """
+    return "from behind" if going == hand else "from in front"
+
+
+@dataclass(frozen=True)
+class Twine:
+    """One twine's way through the hole.
+
+    Attributes
+    ----------
+    name
+        A letter: A for the twine sewn first.
+    hand
+        The hand that sews.
+    rows
+        Its rows, from the top.
+    path
+        Every knot the twine comes to as (x, y), bottoms of loops included: each two in turn are
+        the ends of a bar.
+    tied_at
+        For each knot in the order they are tied its place on `path`.
+    stitches
+        For each knot in the order they are tied its stitch.
+    first
+        Number of its first knot; numbers run on through the twines.
+    """
+
+    name: str
+    hand: Hand
+    rows: tuple[RowSewn, ...]
+    path: list[tuple[int, int]]
+    tied_at: list[int]
+    stitches: list[Stitch]
+    first: int
+
+    @property
+    def bars(self) -> int:
+        """How many bars are sewn."""
+        return len(self.path) - 1
+
+    @property
+    def last(self) -> int:
+        """Number of its last knot."""
+        return self.first + len(self.tied_at) - 1
+
+    @cached_property
+    def knots(self) -> Sequence[Tied]:
+        """The knots in the order they are tied."""
+        return _Knots(self)
+
+    def knots_of(self, row: RowSewn) -> list[Tied]:
+        """The knots of one row, in the order they are tied."""
+        return list(self.knots[row.first - self.first : row.last - self.first + 1])
+
+
+class _Knots(Sequence[Tied]):
+    """A twine's knots, made as they are asked for: a large hole has many."""
+
+    def __init__(self, twine: Twine) -> None:
+        self._twine = twine
+        self._ends = [row.last for row in twine.rows]
+
+    def __len__(self) -> int:
+        return len(self._twine.tied_at)
+
+    def __getitem__(self, at):  # type: ignore[no-untyped-def]
+        if isinstance(at, slice):
+            return [self[i] for i in range(*at.indices(len(self)))]
+        if at < 0:
+            at += len(self)
+        if not 0 <= at < len(self):
+            raise IndexError(at)
+        twine = self._twine
+        row = twine.rows[bisect_left(self._ends, twine.first + at)]
+        return self._tied(at, row)
+
+    def __iter__(self) -> Iterator[Tied]:
+        for row in self._twine.rows:
+            for n in range(row.first, row.last + 1):
+                yield self._tied(n - self._twine.first, row)
+
+    def _tied(self, at: int, row: RowSewn) -> Tied:
+        twine = self._twine
+        return Tied(
+            twine.first + at,
+            Knot(*twine.path[twine.tied_at[at]]),
+            twine.stitches[at],
+            row.going,
+            needle_side(row.going, twine.hand),
+            row.row,
+        )
+
+
+@dataclass(frozen=True)
+class Sewing:
+    """All twines of a mend, in the order they are sewn."""
+
+    twines: tuple[Twine, ...]
+
+    @property
+    def knots(self) -> int:
+        """How many knots are tied."""
+        return sum(len(twine.tied_at) for twine in self.twines)
+
+    @property
+    def bars(self) -> int:
+        """How many bars are sewn."""
+        return sum(twine.bars for twine in self.twines)
+
+
+def twine_name(number: int) -> str:
+    """A, B, ... Z, AA, AB, ... for 0, 1, ...
+
+    Examples
+    --------
+    >>> [twine_name(n) for n in (0, 25, 26, 701, 702)]
+    ['A', 'Z', 'AA', 'ZZ', 'AAA']
+    """
+    name = ""
+    number += 1
+    while number:
+        number, letter = divmod(number - 1, 26)
+        name = chr(ord("A") + letter) + name
+    return name
+
+
+def sew(trim: Trim, hand: Hand = "right") -> Sewing:
+    """Number the knots of a trimmed hole in the order they are tied.
+
+    Parameters
+    ----------
+    trim
+        A trimmed hole.
+    hand
+        The hand that sews.
+
+    Returns
+    -------
+    Sewing
+        Linear in the number of bars.
+    """
+    twines: list[Twine] = []
+    number = 1
+    for order, run in enumerate(trim.runs):
+        twine = _sew_run(trim.trimmed, run, twine_name(order), hand, number)
+        twines.append(twine)
+        number = twine.last + 1
+    return Sewing(tuple(twines))
+
+
+def _sew_run(trimmed: Hole, run: Run, name: str, hand: Hand, first: int) -> Twine:
+    path: list[tuple[int, int]] = []
+    tied_at: list[int] = []
+    stitches: list[Stitch] = []
+    rows: list[RowSewn] = []
+    for row, stretch in enumerate(run.stretches, run.top):
+        to_right = run.begins(row) == "left"
+        begin, end = stretch if to_right else (stretch.right, stretch.left)
+        step = 1 if to_right else -1
+        place = len(path) - 1 if path else 0
+        before = first + len(tied_at)
+        if not path:
+            tied_at.append(0)
+            stitches.append("start")
+        # Knots on the path: those of the row after its first one (the sider above it).
+        xs = range(begin + step if path else begin, end + step, step)
+        on_row = (xs[0] + row) & 1
+        lines = chain.from_iterable(repeat((row + on_row, row + 1 - on_row), len(xs) // 2 + 1))
+        path.extend(zip(xs, lines))
+        for x_from, x_to, both in _tied_parts(stretch, row, trimmed.row(row + 1), to_right):
+            _tie(tied_at, stitches, place - begin * step, row, range(x_from, x_to, step), both)
+        tied_at.append(place + abs(end - begin))
+        stitches.append("sider")
+        rows.append(
+            RowSewn(
+                row=row,
+                going="right" if to_right else "left",
+                begin=begin,
+                end=end,
+                first=before,
+                last=first + len(tied_at) - 1,
+                path=place,
+            )
+        )
+    stitches[-1] = "end"
+    return Twine(name, hand, tuple(rows), path, tied_at, stitches, first)
+
+
+def _tied_parts(
+    stretch: Stretch, row: int, below: tuple[Stretch, ...], to_right: bool
+) -> list[tuple[int, int, bool]]:
+    """Cut the inner columns of a row into parts where its lower knots are tied and where not.
+
+    Returns (from, to, both), in the order of sewing; `both` is false over a stretch of the
+    next row, where the lower knots are loops left hanging.
+    """
+    parts: list[tuple[int, int, bool]] = []
+    at = stretch.left + 1
+    first = bisect_right(below, at, key=lambda s: s.right)
+    for left, right in below[first:]:
+        if left + 1 >= stretch.right:
+            break
+        inner = max(left + 1, at), min(right, stretch.right)
+        if at < inner[0]:
+            parts.append((at, inner[0], True))
+        if inner[0] < inner[1]:
+            parts.append((*inner, False))
+        at = max(at, inner[1])
+    if at < stretch.right:
+        parts.append((at, stretch.right, True))
+    if to_right:
+        return parts
+    return [(b - 1, a - 1, both) for a, b, both in reversed(parts)]
+
+
+def _tie(
+    tied_at: list[int],
+    stitches: list[Stitch],
+    offset: int,
+    row: int,
+    xs: range,
+    both: bool,
+) -> None:
+    """Tie the knots at columns `xs`: those on the upper line, and on the lower if `both`."""
+    if not xs:
+        return
+    step = xs.step
+    upper_first = (xs[0] + row) & 1 == 0
+    if both:
+        pair: tuple[Stitch, Stitch] = ("pickup above", "pickup below")
+        if not upper_first:
+            pair = pair[::-1]
+        stitches.extend((pair * (len(xs) // 2 + 1))[: len(xs)])
+    else:
+        xs = xs[(0 if upper_first else 1) :: 2]
+        stitches.extend(repeat("pickup above", len(xs)))
+    if xs:
+        begin = offset + xs[0] * step
+        stride = abs(xs.step)
+        tied_at.extend(range(begin, begin + stride * len(xs), stride))

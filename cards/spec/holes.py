@@ -1,0 +1,275 @@
+"""The ways of giving a hole: each turns what the spec says into broken bars."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Callable
+
+from cards.errors import Fault, shown
+from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars
+from cards.spec.lined import Path, dotted
+from cards.spec.model import HoleSpec, Shape
+
+# The largest hole: rows times columns of the box round it, in half meshes.
+BOX_LIMIT = 4_000_000
+SIDE_LIMIT = 8_000
+
+
+class Wrong(Exception):
+    """A fault in the hole; the field is given from the hole on."""
+
+    def __init__(
+        self, field: Path, found: str, expected: str, advice: str = "", below: int = 0
+    ) -> None:
+        self.field: Path = ("hole", *field)
+        self.below = below  # lines below the field's own, for a drawing
+        self.found, self.expected, self.advice = found, expected, advice
+        super().__init__(found)
+
+    def fault(self, line: int | None) -> Fault:
+        """The fault with its line in the file."""
+        at = line + self.below if line and self.below else line
+        return Fault(dotted(self.field), self.found, self.expected, at, self.advice)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A hole as given, and the column and row of the grid at which its drawing or count begins."""
+
+    hole: Hole
+    origin: tuple[int, int]
+
+
+def hole_given(spec: HoleSpec) -> Given:
+    """Read a hole in the one way in which it is given.
+
+    Raises
+    ------
+    Wrong
+        Where it is given in no way or in two, or as something that cannot be.
+    """
+    given = [way for way in WAYS if getattr(spec, way) is not None]
+    known = ", ".join(WAYS)
+    if not given:
+        raise Wrong((), "no hole", f"one of {known}", "Draw the hole under `drawing:`.")
+    if len(given) > 1:
+        raise Wrong(
+            (given[1],),
+            f"the hole in {len(given)} ways ({', '.join(given)})",
+            "exactly one way",
+            f"Keep `{given[0]}:` and take the rest out, or the other way round.",
+        )
+    if spec.first is not None and given[0] not in FIRST:
+        raise Wrong(("first",), shown(spec.first), f"no `first` beside `{given[0]}`")
+    return WAYS[given[0]](spec)
+
+
+def _too_large(columns: int, rows: int, field: Path) -> None:
+    if columns > SIDE_LIMIT or rows > SIDE_LIMIT or columns * rows > BOX_LIMIT:
+        raise Wrong(
+            field,
+            f"a hole of {columns} bars across and {rows} rows",
+            f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
+            "Give a large tear in parts, a spec for each.",
+        )
+
+
+def _of_bars(bars: list[tuple[int, int]], field: Path) -> Hole:
+    if not bars:
+        raise Wrong(field, "nothing broken", "at least one broken bar", "Mark a broken bar with a dot.")
+    return hole_of_bars(bars)
+
+
+# Drawing
+
+
+def drawing_rows(text: str) -> list[tuple[int, str]]:
+    """The rows of a drawing with their place in the text, without empty lines round it."""
+    rows = [(at, line.rstrip()) for at, line in enumerate(text.split("\n"))]
+    while rows and not rows[0][1]:
+        rows.pop(0)
+    while rows and not rows[-1][1]:
+        rows.pop()
+    return rows
+
+
+def drawing_shift(rows: list[tuple[int, str]], marks: str, field: Path, known: str) -> int:
+    """Check the characters and leanings of a drawing; return the column of its first bar, 0 or 1."""
+    votes = [0, 0]
+    for number, (at, row) in enumerate(rows):
+        for column, character in enumerate(row):
+            if character in "\\/":
+                votes[(number + column + (character == "/")) & 1] += 1
+            elif character not in marks:
+                raise Wrong(
+                    field,
+                    f"{shown(character)} in row {number + 1}, column {column + 1}",
+                    known,
+                    "Draw without spaces or tabs inside a row." if character.isspace() else "",
+                    below=at + 1,
+                )
+    if not sum(votes):
+        raise Wrong(
+            field,
+            "a drawing without one whole bar",
+            "at least one \\ or / to tell which way the bars lean",
+            "Draw one row or column of whole bars round the hole.",
+        )
+    shift = 0 if votes[0] >= votes[1] else 1
+    for number, (at, row) in enumerate(rows):
+        for column, character in enumerate(row):
+            if character in "\\/":
+                lean = "\\/"[(number + column + shift) & 1]
+                if character != lean:
+                    more = min(votes)
+                    raise Wrong(
+                        field,
+                        f"{character} in row {number + 1}, column {column + 1}",
+                        f"{lean} there: the bars lean to and fro along a row and from row to row",
+                        f"{more} bars lean the wrong way." if more > 1 else "",
+                        below=at + 1,
+                    )
+    return shift
+
+
+def _drawing(spec: HoleSpec) -> Given:
+    rows = drawing_rows(spec.drawing or "")
+    if not rows:
+        raise Wrong(("drawing",), "an empty drawing", "rows of \\ / and .")
+    _too_large(max(len(row) for _, row in rows), len(rows), ("drawing",))
+    known = "\\ or / for a whole bar, . for a broken one"
+    shift = drawing_shift(rows, ".", ("drawing",), known)
+    bars = [
+        (number, column + shift)
+        for number, (_, row) in enumerate(rows)
+        for column, character in enumerate(row)
+        if character == "."
+    ]
+    return Given(_of_bars(bars, ("drawing",)), (shift, 0))
+
+
+# Rows
+
+_SPAN = re.compile(r"\s*([0-9]{1,6})\s*(?:[-–]\s*([0-9]{1,6})\s*)?")
+
+
+def _rows(spec: HoleSpec) -> Given:
+    if spec.first not in ("\\", "/"):
+        raise Wrong(
+            ("first",),
+            shown(spec.first),
+            "\\ or /, the lean of bar 1 of row 1",
+            "Write first: '\\' or first: '/' beside `rows`.",
+        )
+    shift = 0 if spec.first == "\\" else 1
+    bars: set[tuple[int, int]] = set()
+    counted = spec.rows or []
+    for number, text in enumerate(counted):
+        field: Path = ("rows", number)
+        for part in (text or "").split(","):
+            if part.strip() in ("", "-", "none"):
+                if "," in (text or ""):
+                    raise Wrong(field, shown(text), 'bars such as "2-4,6-7"')
+                continue
+            match = _SPAN.fullmatch(part)
+            if not match:
+                raise Wrong(field, shown(part), 'bars such as "2-4,6-7", counted from 1')
+            begin, end = int(match[1]), int(match[2] or match[1])
+            if not 1 <= begin <= end:
+                raise Wrong(field, shown(part), "a first bar from 1 up and a last one not before it")
+            _too_large(end, len(counted), field)
+            span = {(number, column - 1 + shift) for column in range(begin, end + 1)}
+            if bars & span:
+                raise Wrong(field, shown(text), "each bar once")
+            bars |= span
+    return Given(_of_bars(sorted(bars), ("rows",)), (shift, 0))
+
+
+# Bars
+
+
+def knot_pair(pair: list[list[int]], field: Path) -> Bar:
+    """Read a bar given as a pair of knots."""
+    if len(pair) != 2 or any(len(knot) != 2 for knot in pair):
+        raise Wrong(field, f"{shown(str(pair))}", "a pair of knots: [[x, y], [x, y]]")
+    try:
+        return bar_between((pair[0][0], pair[0][1]), (pair[1][0], pair[1][1]))
+    except ValueError as error:
+        raise Wrong(
+            field,
+            shown(str(pair)),
+            "two knots that a bar joins",
+            f"{str(error)[0].upper()}{str(error)[1:]}.",
+        ) from None
+
+
+def _bars(spec: HoleSpec) -> Given:
+    bars: list[tuple[int, int]] = []
+    seen: set[Bar] = set()
+    for number, pair in enumerate(spec.bars or []):
+        field: Path = ("bars", number)
+        bar = knot_pair(pair, field)
+        if bar in seen:
+            raise Wrong(field, f"{shown(str(pair))} a second time", "each bar once")
+        seen.add(bar)
+        bars.append(bar)
+    if bars:
+        across = max(c for _, c in bars) - min(c for _, c in bars) + 1
+        down = max(r for r, _ in bars) - min(r for r, _ in bars) + 1
+        _too_large(across, down, ("bars",))
+    hole = _of_bars(bars, ("bars",))
+    return Given(hole, (hole.left, hole.top))
+
+
+# Shapes
+
+# Which sizes each shape takes.
+SHAPE_SIZES: dict[str, tuple[str, ...]] = {
+    "rectangle": ("across", "down"),
+    "diamond": ("across", "down"),
+    "slit across": ("across",),
+    "slit down": ("down",),
+    "slit along bar": ("down",),
+}
+
+
+def _shape(spec: HoleSpec) -> Given:
+    shape = spec.shape
+    assert shape is not None
+    wanted = SHAPE_SIZES[shape.kind]
+    for size in ("across", "down"):
+        value = getattr(shape, size)
+        if size in wanted and value is None:
+            raise Wrong(("shape", size), "nothing", f"the meshes {size} of a {shape.kind}")
+        if size not in wanted and value is not None:
+            raise Wrong(("shape", size), shown(value), f"no `{size}` for a {shape.kind}")
+    across, down = shape.across or 1, shape.down or 1
+    _too_large(2 * across, 2 * down, ("shape",))
+    hole = Hole(0, tuple((stretch,) for stretch in _stretches(shape, across, down)))
+    return Given(hole, (0, 0))
+
+
+def _stretches(shape: Shape, across: int, down: int) -> list[Stretch]:
+    """The broken bars of a shape, from row 0, row by row."""
+    if shape.kind == "rectangle":
+        return [Stretch(1, 2 * across + 1)] * (2 * down)
+    if shape.kind == "slit across":
+        return [Stretch(0, 2 * across)]
+    if shape.kind == "slit down":
+        return [Stretch(0, 1)] * (2 * down)
+    if shape.kind == "slit along bar":
+        return [Stretch(row + 1, row + 2) for row in range(2 * down)]
+    middle = across + (across & 1) + 1
+    halves = [1 + (across - 1) * min(row, 2 * down - 1 - row) // max(down - 1, 1) for row in range(2 * down)]
+    return [Stretch(middle - half, middle + half) for half in halves]
+
+
+# The ways of giving a hole, and which of them take `first`.
+WAYS: dict[str, Callable[[HoleSpec], Given]] = {
+    "drawing": _drawing,
+    "rows": _rows,
+    "shape": _shape,
+    "bars": _bars,
+}
+FIRST = ("rows",)

@@ -1,0 +1,190 @@
+"""Read YAML as plain text values that remember their lines.
+
+Every scalar stays the text it was written as; what it means is for the field to say. So a title
+may be ``No`` or ``12:30``, and no tag, anchor or alias can build anything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, Union
+
+import yaml
+
+from cards.errors import Fault, SpecError, shown
+
+# A value is text, nothing, a list of values or a group of named values.
+Value = Union[str, None, "list[Any]", "dict[str, Any]"]
+Path = tuple[Union[str, int], ...]
+
+FILE_LIMIT = 4_000_000  # bytes
+DEPTH_LIMIT = 8
+DOCUMENT_LIMIT = 1000
+
+_PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass
+class Document:
+    """One document of a file: its value, the line of every field, and its own text."""
+
+    value: Value
+    lines: dict[Path, int]
+    text: str
+
+
+@dataclass
+class _Group:
+    value: list[Any] | dict[str, Any]
+    path: Path
+    line: int
+    key: str | None = None
+    key_line: int = 0
+    seen: dict[str, int] = field(default_factory=dict)
+
+
+def read_documents(text: str, source: str) -> tuple[list[Document], SpecError | None]:
+    """Read the documents of a YAML text.
+
+    Parameters
+    ----------
+    text
+        The text of the file.
+    source
+        The file's name for messages.
+
+    Returns
+    -------
+    documents
+        Those before the first fault.
+    error
+        The fault that ended the reading, if there was one.
+    """
+    reader = _Reader(text, source)
+    try:
+        reader.read()
+    except yaml.YAMLError as error:
+        return reader.documents, SpecError(source, [_not_yaml(error)])
+    except SpecError as error:
+        return reader.documents, error
+    return reader.documents, None
+
+
+def _not_yaml(error: yaml.YAMLError) -> Fault:
+    mark = getattr(error, "problem_mark", None)
+    problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "unreadable text"
+    line = mark.line + 1 if mark else None
+    if isinstance(error, yaml.reader.ReaderError):
+        found = f"a character that no text has ({error.character!r})"
+        if isinstance(error.character, int):
+            found = f"a character that no text has (U+{error.character:04X})"
+        return Fault("", found, "plain text", line, "Save the file as text, in UTF-8.")
+    return Fault(
+        "",
+        f"text that is not YAML ({problem})",
+        "fields written as `name: value`",
+        line,
+        "Look at this line and the one before: a colon, a quote or the indent is wrong.",
+    )
+
+
+class _Reader:
+    def __init__(self, text: str, source: str) -> None:
+        self.text = text
+        self.source = source
+        self.documents: list[Document] = []
+
+    def fault(self, line: int, path: Path, found: str, expected: str, advice: str = "") -> SpecError:
+        return SpecError(self.source, [Fault(dotted(path), found, expected, line, advice)])
+
+    def read(self) -> None:
+        file_lines = self.text.splitlines(keepends=True)
+        stack: list[_Group] = []
+        lines: dict[Path, int] = {}
+        root: Value = None
+        begun = 0
+        for event in yaml.parse(self.text, Loader=_PARSER):
+            line = event.start_mark.line + 1
+            if isinstance(event, yaml.DocumentStartEvent):
+                lines, root, begun = {}, None, event.start_mark.line
+            elif isinstance(event, yaml.DocumentEndEvent):
+                own = "".join(file_lines[begun : event.end_mark.line + 1])
+                if self.documents or root is not None:
+                    self.documents.append(Document(root, lines, own))
+                if len(self.documents) > DOCUMENT_LIMIT:
+                    raise self.fault(
+                        line, (), "too many documents", f"at most {DOCUMENT_LIMIT} in a file"
+                    )
+            elif isinstance(event, yaml.AliasEvent):
+                raise self.fault(
+                    line, (), f"an alias (*{event.anchor})", "the value itself", "Write it out."
+                )
+            elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+                stack.pop()
+            elif isinstance(event, (yaml.ScalarEvent, yaml.CollectionStartEvent)):
+                value = self._value(event, line)
+                path: Path = ()
+                if stack:
+                    group = stack[-1]
+                    if isinstance(group.value, list):
+                        path = (*group.path, len(group.value))
+                        group.value.append(value)
+                    elif group.key is None:
+                        self._take_key(group, value, line)
+                        continue
+                    else:
+                        path = (*group.path, group.key)
+                        group.value[group.key] = value
+                        line = group.key_line
+                        group.key = None
+                else:
+                    root = value
+                lines[path] = line
+                if isinstance(value, (list, dict)):
+                    stack.append(_Group(value, path, line))
+                    if len(stack) > DEPTH_LIMIT:
+                        raise self.fault(
+                            line,
+                            path[:4],
+                            "groups within groups within groups",
+                            f"at most {DEPTH_LIMIT} levels",
+                        )
+
+    def _value(self, event: yaml.Event, line: int) -> Value:
+        if event.tag is not None and event.tag not in ("!", "tag:yaml.org,2002:str"):
+            raise self.fault(line, (), f"a tag ({event.tag})", "a plain value", "Leave the tag out.")
+        if isinstance(event, yaml.MappingStartEvent):
+            return {}
+        if isinstance(event, yaml.SequenceStartEvent):
+            return []
+        text: str = event.value
+        if event.implicit[0] and text in ("", "~", "null"):
+            return None
+        return text
+
+    def _take_key(self, group: _Group, key: Value, line: int) -> None:
+        if not isinstance(key, str):
+            raise self.fault(line, group.path, shown(key), "the name of a field")
+        if key in group.seen:
+            raise self.fault(
+                line,
+                (*group.path, key),
+                f"the field a second time (first in line {group.seen[key]})",
+                "each field once",
+            )
+        group.key, group.key_line = key, line
+        group.seen[key] = line
+
+
+def dotted(path: Path) -> str:
+    """Name a field as ``net.mesh`` or ``hole.rows[2]``; list items count from 1.
+
+    Examples
+    --------
+    >>> dotted(("hole", "bars", 0))
+    'hole.bars[1]'
+    """
+    name = ""
+    for step in path:
+        name += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if name else step
+    return name

@@ -1,0 +1,353 @@
+"""Load spec files: read, check every field, and make frozen specs; every fault with its line."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+import sys
+import unicodedata
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path as FilePath
+from types import UnionType
+from typing import Annotated, Any, Iterable, Iterator, Union, get_args, get_origin, get_type_hints
+
+import msgspec
+
+from cards.errors import CardError, Fault, SpecError, nearest, printable, shown
+from cards.spec.holes import Wrong, hole_given
+from cards.spec.lined import FILE_LIMIT, Document, Path, Value, dotted, read_documents
+from cards.spec.model import HoleSpec, Spec, SpecFields
+from cards.units import MILLIMETRES, Length
+
+SPEC_ENDINGS = (".yaml", ".yml")
+STANDARD_INPUT = "-"
+
+
+def load(path: str | os.PathLike[str]) -> list[Spec]:
+    """Load every spec of a file.
+
+    Parameters
+    ----------
+    path
+        A spec file, or ``-`` for standard input.
+
+    Returns
+    -------
+    list of Spec
+        One a document, in the file's order.
+
+    Raises
+    ------
+    SpecError
+        With every fault of the file, its line and field.
+    """
+    specs, errors = load_each(path)
+    if errors:
+        raise SpecError(str(path), [fault for error in errors for fault in error.faults])
+    return specs
+
+
+def load_text(text: str, name: str = "card", source: str = "spec") -> list[Spec]:
+    """Load every spec of a YAML text.
+
+    Parameters
+    ----------
+    text
+        The text of a spec file.
+    name
+        The name from which output files are named.
+    source
+        What messages call the text.
+
+    Raises
+    ------
+    SpecError
+        With every fault of the text, its line and field.
+
+    Examples
+    --------
+    >>> spec, = load_text("hole: {shape: {kind: slit across, across: 2}}")
+    >>> spec.hole.size
+    4
+    """
+    specs, errors = _load_each_text(text, name, source)
+    if errors:
+        raise SpecError(source, [fault for error in errors for fault in error.faults])
+    return specs
+
+
+def load_each(path: str | os.PathLike[str]) -> tuple[list[Spec], list[SpecError]]:
+    """Load the specs of a file that can be used, and the errors of those that cannot."""
+    source = "standard input" if str(path) == STANDARD_INPUT else os.fsdecode(path)
+    name = "card" if str(path) == STANDARD_INPUT else FilePath(source).stem
+    try:
+        text = _read(path)
+    except UnicodeDecodeError as error:
+        fault = Fault("", f"a byte that is not UTF-8 (0x{error.object[error.start]:02x})", "text in UTF-8")
+        return [], [SpecError(source, [fault])]
+    except OSError as error:
+        fault = Fault("", f"a file that cannot be read ({error.strerror})", "a spec file")
+        return [], [SpecError(source, [fault])]
+    except SpecError as error:
+        return [], [error]
+    return _load_each_text(text, name, source)
+
+
+def spec_files(paths: Iterable[str | os.PathLike[str]]) -> Iterator[str]:
+    """Name the spec files that paths stand for: files as they are, folders by their specs.
+
+    Raises
+    ------
+    CardError
+        When a folder holds no spec, or a path is not there.
+    """
+    for path in paths:
+        name = os.fsdecode(path)
+        if name != STANDARD_INPUT and os.path.isdir(name):
+            found = sorted(
+                entry.path
+                for entry in os.scandir(name)
+                if entry.name.endswith(SPEC_ENDINGS) and entry.is_file()
+            )
+            if not found:
+                raise CardError(f"{printable(name)}: found no spec in this folder; expected *.yaml")
+            yield from found
+        else:
+            yield name
+
+
+def _read(path: str | os.PathLike[str]) -> str:
+    if str(path) == STANDARD_INPUT:
+        raw = sys.stdin.buffer.read(FILE_LIMIT + 1)
+        source = "standard input"
+    else:
+        source = os.fsdecode(path)
+        with open(path, "rb", opener=_open_plain) as file:
+            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise SpecError(source, [Fault("", "a device, pipe or folder", "a spec file")])
+            raw = file.read(FILE_LIMIT + 1)
+    if len(raw) > FILE_LIMIT:
+        fault = Fault("", f"more than {FILE_LIMIT} bytes", "a spec of a few lines")
+        raise SpecError(source, [fault])
+    return raw.decode("utf-8-sig")
+
+
+def _open_plain(path: str, flags: int) -> int:
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
+def _load_each_text(text: str, name: str, source: str) -> tuple[list[Spec], list[SpecError]]:
+    documents, error = read_documents(text, source)
+    errors = [error] if error else []
+    if not documents and not errors:
+        errors.append(SpecError(source, [Fault("", "an empty file", "a spec", 1)]))
+    specs: list[Spec] = []
+    stem = plain_name(name)
+    for number, document in enumerate(documents, 1):
+        own_name = stem if len(documents) == 1 else f"{stem}-{number}"
+        try:
+            specs.append(_spec(document, own_name, name, source))
+        except SpecError as fault:
+            errors.append(fault)
+    return specs, errors
+
+
+def plain_name(name: str) -> str:
+    """Make a file name of letters, digits, ``-`` and ``_`` from any text.
+
+    Examples
+    --------
+    >>> plain_name("../Belly: starboard"), plain_name("Løft"), plain_name("CON")
+    ('Belly-starboard', 'Loft', 'card-CON')
+    """
+    text = unicodedata.normalize("NFKD", name.replace("ø", "o").replace("Ø", "O"))
+    text = text.encode("ascii", "ignore").decode()
+    text = re.sub(r"[^A-Za-z0-9_-]+", "-", text).strip("-")[:80]
+    if not text or re.fullmatch(r"(?i)con|prn|aux|nul|com\d|lpt\d", text):
+        text = f"card-{text}".strip("-")
+    return text
+
+
+# One document
+
+
+def _spec(document: Document, name: str, title: str, source: str) -> Spec:
+    faults: list[Fault] = []
+    if not isinstance(document.value, dict):
+        fault = Fault("", shown(document.value), "fields such as title:, net: and hole:", document.lines.get((), 1))
+        raise SpecError(source, [fault])
+    reading = _Reading(document.lines, faults)
+    fields = reading.struct(SpecFields, document.value, ())
+    given = None
+    hole = fields.get("hole")
+    if isinstance(hole, HoleSpec):
+        try:
+            given = hole_given(hole)
+        except Wrong as wrong:
+            faults.append(wrong.fault(reading.line(wrong.field)))
+    if faults or given is None:
+        raise SpecError(source, sorted(faults, key=lambda fault: fault.line or 0))
+    del fields["hole"]
+    shown_title = fields.pop("title", None) or "".join(c for c in title if c.isprintable()) or name
+    return Spec(
+        name=name,
+        title=shown_title,
+        hole=given.hole,
+        origin=given.origin,
+        text=document.text,
+        source=source,
+        lines=document.lines,
+        **fields,
+    )
+
+
+@dataclass
+class _Reading:
+    """Reads text values into the model, gathering faults."""
+
+    lines: dict[Path, int]
+    faults: list[Fault] = field(default_factory=list)
+
+    def line(self, path: Path) -> int | None:
+        """The line of a field, or of the nearest group round it."""
+        while path and path not in self.lines:
+            path = path[:-1]
+        return self.lines.get(path)
+
+    def fault(self, path: Path, found: str, expected: str, advice: str = "") -> None:
+        self.faults.append(Fault(dotted(path), found, expected, self.line(path), advice))
+
+    def struct(self, cls: type[msgspec.Struct], value: dict[str, Any], path: Path) -> dict[str, Any]:
+        """Read a group into the fields of a model class; faulty fields are left out."""
+        known = _fields(cls)
+        read: dict[str, Any] = {}
+        for name in value:
+            if name not in known:
+                self.fault((*path, name), "an unknown field", "a field of a spec", nearest(name, known))
+        for name, (kind, required) in known.items():
+            given = value.get(name)
+            here = (*path, name)
+            if given is None:
+                if required:
+                    self.fault(here, "nothing", "a value", "This field is needed.")
+                continue
+            if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
+                if not isinstance(given, dict):
+                    fields = ", ".join(_fields(kind))
+                    self.fault(here, shown(given), f"a group of fields ({fields})")
+                    continue
+                before = len(self.faults)
+                fields_read = self.struct(kind, given, here)
+                if len(self.faults) == before:
+                    read[name] = kind(**fields_read)
+                continue
+            try:
+                read[name] = _convert(given, kind)
+                self._plain_text(here, read[name], name)
+            except ValueError as error:
+                at, found = _where(here, given, str(error))
+                expected, advice = _expected(name, kind, found)
+                self.fault(at, shown(found), expected, advice)
+        return read
+
+    def _plain_text(self, path: Path, value: Any, name: str) -> None:
+        if not isinstance(value, str) or name == "drawing":
+            return
+        for character in value:
+            allowed = character == "\n" and name == "note"
+            if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") and not allowed:
+                self.fault(
+                    path,
+                    f"a control character (U+{ord(character):04X})",
+                    "letters, digits and signs on one line",
+                    "Take it out.",
+                )
+                return
+
+
+@lru_cache(maxsize=None)
+def _fields(cls: type[msgspec.Struct]) -> dict[str, tuple[Any, bool]]:
+    """Each field's type, without Optional, and whether it is required."""
+    hints = get_type_hints(cls, include_extras=True)
+    return {
+        own.name: (_bare(hints[own.name]), own.required) for own in msgspec.structs.fields(cls)
+    }
+
+
+def _bare(kind: Any) -> Any:
+    """The type without Optional round it, its limits kept."""
+    metas = []
+    while True:
+        if get_origin(kind) is Annotated:
+            kind, *more = get_args(kind)
+            metas += more
+        elif get_origin(kind) in (Union, UnionType) and type(None) in get_args(kind):
+            kind = next(part for part in get_args(kind) if part is not type(None))
+        else:
+            break
+    for meta in metas:
+        if any(getattr(meta, limit) is not None for limit in ("gt", "ge", "le", "max_length")):
+            kind = Annotated[kind, meta]
+    return kind
+
+
+def _convert(value: Value, kind: Any) -> Any:
+    """Turn text into what a field holds; raise ValueError where it cannot be."""
+    if kind is not Length:
+        return msgspec.convert(value, kind, strict=False)
+    if not isinstance(value, str):
+        raise ValueError("not a number with a unit")
+    length = Length.read(value)
+    if not 0 < length.mm <= 10_000_000:
+        raise ValueError("not above 0")
+    return length
+
+
+def _where(path: Path, value: Value, message: str) -> tuple[Path, Value]:
+    """Follow the place a validation message names (`$[2][0]`) down to the value itself."""
+    at = message.rpartition("`$")[2].rstrip("`") if "`$" in message else ""
+    for step in re.findall(r"\[(\d+)\]", at):
+        if isinstance(value, list) and int(step) < len(value):
+            value = value[int(step)]
+            path = (*path, int(step))
+    return path, value
+
+
+_EXPECTED: dict[str, str] = {
+    "mesh": "a length above 0 such as 120 mm",
+    "diameter": "a length above 0 such as 3.5 mm",
+    "needle": "a length above 0 such as 18 m",
+    "rtex": "a number above 0, in g per 1000 m",
+    "pace": "a number above 0, knots a minute",
+    "across": "a whole number of meshes from 1 up",
+    "down": "a whole number of meshes from 1 up",
+    "rows": "a list with a text for each row: [\"3-6\", \"2-7\"]",
+    "bars": "a list of pairs of knots: [[[x, y], [x, y]], ...]",
+}
+
+
+def _expected(name: str, kind: Any, found: Value) -> tuple[str, str]:
+    """What a field wants, and what to do about what was found."""
+    bare = get_args(kind)[0] if get_origin(kind) is Annotated else kind
+    choices = get_args(bare)
+    if bare is bool:
+        return "true or false", ""
+    if choices and all(isinstance(choice, str) for choice in choices):
+        return "one of " + ", ".join(choices), ""
+    if bare is Length:
+        advice = f"Units are {', '.join(MILLIMETRES)}."
+        try:
+            Length.read(found if isinstance(found, str) else "")
+            advice = ""
+        except ValueError as error:
+            if str(error) == "no unit":
+                advice = f"Write the unit behind the number: {', '.join(MILLIMETRES)}."
+        return _EXPECTED.get(name, "a length such as 120 mm"), advice
+    if bare is str:
+        limit = get_args(kind)[1].max_length if get_origin(kind) is Annotated else None
+        if isinstance(found, str) and limit and len(found) > limit:
+            return f"at most {limit} characters", f"It has {len(found)}."
+        return "text", ""
+    return _EXPECTED.get(name, "another kind of value"), ""

@@ -1,0 +1,133 @@
+"""What a spec file may say: the fields, their meaning and their limits."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Optional
+
+from msgspec import Meta, Struct, field
+
+from cards.grid import Hole
+from cards.units import Length
+
+Text = Annotated[str, Meta(max_length=200)]
+Hand = Literal["right", "left"]
+ShapeKind = Literal["rectangle", "diamond", "slit across", "slit down", "slit along bar"]
+Lean = Literal["\\", "/"]
+Side = Literal["left", "right", "auto"]
+
+
+class TwineSpec(Struct, frozen=True, forbid_unknown_fields=True):
+    """The twine of the web and of the mend."""
+
+    material: Annotated[Optional[Text], Meta(description="PE, PA, PES ... as the loft names it")] = None
+    diameter: Annotated[Optional[Length], Meta(description="thickness of the twine: 3.5 mm")] = None
+    rtex: Annotated[
+        Optional[float],
+        Meta(description="mass of 1000 m of the finished twine, in g", gt=0, le=1_000_000),
+    ] = None
+    double: Annotated[bool, Meta(description="whether the web is made of double twine")] = False
+
+
+class Net(Struct, frozen=True, forbid_unknown_fields=True):
+    """The web that is torn."""
+
+    panel: Annotated[Optional[Text], Meta(description="which panel of the net")] = None
+    mesh: Annotated[
+        Optional[Length], Meta(description="mesh size, stretched, knot centre to knot centre: 120 mm")
+    ] = None
+    twine: TwineSpec = field(default_factory=TwineSpec)
+
+
+class Mender(Struct, frozen=True, forbid_unknown_fields=True):
+    """Who mends, and with what."""
+
+    hand: Annotated[Hand, Meta(description="the hand that holds the needle")] = "right"
+    needle: Annotated[Optional[Length], Meta(description="twine on one full needle: 18 m")] = None
+    pace: Annotated[
+        Optional[float], Meta(description="knots tied in a minute", gt=0, le=100)
+    ] = None
+
+
+class Shape(Struct, frozen=True, forbid_unknown_fields=True):
+    """A hole of a regular shape, its size in meshes: a mesh is two bars wide and two rows deep."""
+
+    kind: ShapeKind
+    across: Annotated[Optional[int], Meta(description="meshes across", ge=1, le=2000)] = None
+    down: Annotated[Optional[int], Meta(description="meshes down", ge=1, le=2000)] = None
+
+
+class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
+    """The hole, given in exactly one way."""
+
+    drawing: Annotated[
+        Optional[str],
+        Meta(description="rows from the top, a character a bar: \\ or / whole, . broken"),
+    ] = None
+    rows: Annotated[
+        Optional[list[Optional[Text]]],
+        Meta(description='for each row which bars are broken, counted from a mark: "2-4,6-7"'),
+    ] = None
+    first: Annotated[
+        Optional[Text], Meta(description="with `rows`: the lean of bar 1 of row 1, \\ or /")
+    ] = None
+    shape: Annotated[Optional[Shape], Meta(description="a regular shape, in meshes")] = None
+    bars: Annotated[
+        Optional[list[list[list[int]]]],
+        Meta(description="pairs of knots: [[x, y], [x, y]]"),
+    ] = None
+
+
+class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
+    """A spec: one hole to mend, and what is known of the net and the mender."""
+
+    hole: HoleSpec
+    title: Annotated[Optional[Text], Meta(description="what the card is called")] = None
+    author: Annotated[Optional[Text], Meta(description="who wrote the spec")] = None
+    date: Annotated[Optional[Text], Meta(description="date of the spec, as it shall be printed")] = None
+    revision: Annotated[Optional[Text], Meta(description="revision of the card")] = None
+    note: Annotated[Optional[Annotated[str, Meta(max_length=500)]], Meta(description="printed on the card")] = None
+    net: Net = field(default_factory=Net)
+    mender: Mender = field(default_factory=Mender)
+    start: Annotated[Side, Meta(description="the side on which the mend starts")] = "auto"
+    cuts: Annotated[
+        Optional[Any],
+        Meta(description="cuts made or proposed: pairs of knots, a drawing with x, or cut numbers"),
+    ] = None
+
+
+class Spec(Struct, frozen=True):
+    """A checked spec, ready to plan.
+
+    Attributes
+    ----------
+    name
+        A plain name for files, from the spec file's own name.
+    title
+        What the card is called; the file's name where the spec gives none.
+    hole
+        The broken bars.
+    origin
+        Column and row of the grid at which the drawing or the count of rows begins.
+    text
+        The spec as it was written.
+    cuts
+        The `cuts` of the spec as written, or None.
+    lines
+        Line in the file of each field, for messages.
+    """
+
+    name: str
+    title: str
+    hole: Hole
+    origin: tuple[int, int]
+    text: str
+    net: Net = field(default_factory=Net)
+    mender: Mender = field(default_factory=Mender)
+    start: Side = "auto"
+    author: Optional[str] = None
+    date: Optional[str] = None
+    revision: Optional[str] = None
+    note: Optional[str] = None
+    cuts: Any = None
+    source: str = ""
+    lines: dict[tuple[str | int, ...], int] = field(default_factory=dict)

@@ -1,0 +1,98 @@
+"""Lengths as people write them, and the one table of units."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+# 1 in = 25.4 mm exactly: International yard and pound agreement, 1959.
+MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+
+_LENGTH = re.compile(r"([0-9]{1,9}(?:[.,][0-9]{1,6})?)\s*([A-Za-z\"]*)")
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in mm, with the unit it was written in.
+
+    Examples
+    --------
+    >>> Length.read("4.5 in").mm
+    114.3
+    >>> str(Length.read("120mm"))
+    '120 mm'
+    """
+
+    mm: float
+    unit: str = "mm"
+
+    @classmethod
+    def read(cls, text: str) -> Length:
+        """Read a number with a unit (mm, cm, m, in, ft).
+
+        Raises
+        ------
+        ValueError
+            With a message that says which of number and unit is wrong.
+        """
+        match = _LENGTH.fullmatch(text.strip())
+        if not match:
+            raise ValueError("not a number with a unit")
+        number, unit = match.groups()
+        if not unit:
+            raise ValueError("no unit")
+        if unit not in MILLIMETRES:
+            raise ValueError(f'unknown unit "{unit}"')
+        value = float(number.replace(",", ".")) * MILLIMETRES[unit]
+        return cls(round(value, 6), unit)
+
+    @property
+    def inches(self) -> bool:
+        """Whether the writer measures in inches and feet."""
+        return self.unit in ("in", "ft")
+
+    def __str__(self) -> str:
+        return f"{self.mm / MILLIMETRES[self.unit]:.6g} {self.unit}"
+
+
+def millimetres(mm: float, inches: bool = False) -> str:
+    """Say a short length: whole or half millimetres, or inches to two places.
+
+    Examples
+    --------
+    >>> millimetres(60.0), millimetres(57.15), millimetres(57.15, inches=True)
+    ('60 mm', '57.2 mm', '2.25 in')
+    """
+    if inches:
+        return f"{_short(mm / 25.4, 2)} in"
+    return f"{_short(mm, 1)} mm"
+
+
+def metres(m: float, inches: bool = False) -> str:
+    """Say a length of twine: metres to one place, or whole feet.
+
+    Examples
+    --------
+    >>> metres(18.04), metres(18.04, inches=True)
+    ('18 m', '59 ft')
+    """
+    if inches:
+        return f"{m * 1000 / 304.8:.0f} ft"
+    return f"{_short(m, 1)} m"
+
+
+def grams(g: float, inches: bool = False) -> str:
+    """Say a mass of twine in g or kg; ounces for who measures in inches.
+
+    Examples
+    --------
+    >>> grams(88.4), grams(1250.0)
+    ('88 g', '1.25 kg')
+    """
+    if inches:
+        return f"{_short(g / 28.349523125, 1)} oz"
+    return f"{g:.0f} g" if g < 1000 else f"{_short(g / 1000, 2)} kg"
+
+
+def _short(value: float, places: int) -> str:
+    return f"{value:.{places}f}".rstrip("0").rstrip(".") if places else f"{value:.0f}"
