@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from cards.errors import CardError, SpecError
-    from cards.picture import Picture, picture_of, svg_text
     from cards.job import Plan, as_data, plan
+    from cards.picture import Picture, picture_of, svg_text
     from cards.sheet import compose
     from cards.spec import Spec, load, load_text
 

@@ -2,6 +2,7 @@
 
 from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Shape, Text
 from cards.picture.svg import svg_text
+from cards.picture.web import picture_of
 
 __all__ = [
     "Area",
@@ -11,5 +12,6 @@ __all__ = [
     "Picture",
     "Shape",
     "Text",
+    "picture_of",
     "svg_text",
 ]

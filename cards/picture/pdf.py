@@ -88,7 +88,7 @@ def _register_fonts() -> None:
 
 
 def _attach(canvas: Canvas, attachments: Sequence[Attachment]) -> None:
-    document: Any = canvas._doc
+    document: Any = canvas._doc  # type: ignore[attr-defined]
     names: list[Any] = []
     for attachment in sorted(attachments, key=lambda a: a.name):
         stream = pdfdoc.PDFStream(

@@ -37,7 +37,7 @@ def svg_text(picture: Picture) -> str:
     drawing.add(drawing.rect((0, 0), ("100%", "100%"), fill="white"))
     for shape in picture.shapes:
         drawing.add(_element(drawing, shape))
-    return '<?xml version="1.0" encoding="utf-8"?>\n' + drawing.tostring() + "\n"
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{drawing.tostring()}\n'
 
 
 def _font_face(bold: bool) -> str:

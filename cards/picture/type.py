@@ -78,12 +78,17 @@ def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[st
                 continue
             if line:
                 lines.append(line)
-            while text_width(word, size, bold) > width and len(word) > 1:
-                fits = max(
-                    1, next(n for n in range(len(word)) if text_width(word[: n + 1], size, bold) > width)
-                )
-                lines.append(word[:fits])
-                word = word[fits:]
-            line = word
+            *full, line = _broken(word, size, width, bold)
+            lines += full
         lines.append(line)
     return lines
+
+
+def _broken(word: str, size: float, width: float, bold: bool) -> list[str]:
+    """Break a word into parts no wider than `width` mm, each at least one letter."""
+    parts = [""]
+    for letter in word:
+        if parts[-1] and text_width(parts[-1] + letter, size, bold) > width:
+            parts.append("")
+        parts[-1] += letter
+    return parts

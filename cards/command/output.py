@@ -1,0 +1,63 @@
+"""Files written all or nothing: beside their place first, then moved into it."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from cards.errors import OutputError, printable
+
+
+def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
+    """Write a file so that at any moment it is the old one or the new one, whole.
+
+    Raises
+    ------
+    OutputError
+        When it cannot be written; the old file is as it was.
+    """
+    target = Path(path)
+    name = printable(str(target))
+    if target.is_symlink() or (target.exists() and not target.is_file()):
+        raise OutputError(f"{name}: found something that is no plain file; expected to write here")
+    beside = None
+    try:
+        handle, beside = tempfile.mkstemp(prefix=".", suffix=".part", dir=target.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(beside, 0o666 & ~_umask())
+        os.replace(beside, target)
+    except OSError as error:
+        if beside is not None:
+            with suppress(OSError):
+                os.unlink(beside)
+        raise OutputError(f"{name}: found no way to write it ({error.strerror})") from None
+
+
+def folder_for(path: str) -> Path:
+    """Make a folder to write into, if it is not there.
+
+    Raises
+    ------
+    OutputError
+        When it cannot be made or written.
+    """
+    folder = Path(path)
+    name = printable(path)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{name}: found no way to make this folder ({error.strerror})") from None
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise OutputError(f"{name}: found a folder that cannot be written; expected one that can")
+    return folder
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

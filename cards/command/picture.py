@@ -1,0 +1,37 @@
+"""``threebar picture``: the drawing of a spec as SVG."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from cards.command import MADE, WRONG_CALL
+from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
+from cards.command.output import write_whole
+from cards.picture import picture_of, svg_text
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this word's arguments."""
+    parser.add_argument("spec", metavar="SPEC", help=SPEC_HELP)
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", help="the file to write (standard output)"
+    )
+    parser.add_argument(
+        "--found", action="store_true", help="draw the hole as found with its cuts, not the sewing"
+    )
+    add_plan_arguments(parser)
+
+
+def run(asked_for: argparse.Namespace) -> int:
+    """Write one drawing."""
+    specs, sound = specs_of([asked_for.spec])
+    if not sound:
+        return WRONG_CALL
+    planned = plan_asked(only_one(specs, asked_for.spec), asked_for)
+    text = svg_text(picture_of(planned, found=asked_for.found)).encode()
+    if asked_for.output:
+        write_whole(asked_for.output, text)
+    else:
+        sys.stdout.buffer.write(text)
+    return MADE

@@ -1,0 +1,56 @@
+"""Weights, sizes and pitches of the drawings of the web: the one place for them, in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cards.picture.type import size_for_height, text_width
+
+WEB = 0.25  # whole web
+STUB = 0.35  # what is left of a broken bar
+TWINE = 0.9  # new twine
+MARK = 0.7  # the mark of a cut
+SHAPE = 0.35  # the shape round a number
+RING = 0.5  # start and end
+RULE = 0.3  # lines of tables and frames
+FINE = 0.2  # the thinnest line allowed
+
+CLEAR = 0.35  # least room between a number and any line
+STUB_PART = 0.27  # of the length of a bar
+POINT = 1.4  # height of the point of a knot's shape
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How large a drawing of the web is.
+
+    Attributes
+    ----------
+    dx, dy
+        Half a mesh across and down, in mm.
+    digits
+        Height of knot and cut numbers, in mm.
+    """
+
+    dx: float
+    dy: float
+    digits: float
+
+    @property
+    def size(self) -> float:
+        """Size of the type of the numbers."""
+        return size_for_height(self.digits)
+
+    def grown(self, factor: float) -> Scale:
+        """The same drawing, larger."""
+        return Scale(self.dx * factor, self.dy * factor, self.digits * factor)
+
+
+BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and 3
+
+
+def scale_for(largest: int, digits: float) -> Scale:
+    """Choose the pitch at which numbers up to `largest` stand clear of each other."""
+    width = text_width("8" * len(str(max(largest, 10))), size_for_height(digits), True)
+    dx = max(width / 2 + 2.6, 1.45 * digits + 1.6)
+    return Scale(dx=round(dx, 2), dy=round(2.6 * digits + 2.0, 2), digits=digits)

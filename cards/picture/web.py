@@ -1,0 +1,390 @@
+"""Draw the web as it hangs on the loft wall: the hole as found with its cuts, and the sewing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from math import hypot
+
+from cards.grid import Bar, Hole, Knot
+from cards.job import Plan
+from cards.picture import pen
+from cards.picture.pen import Scale
+from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, moved
+from cards.picture.type import size_for_height, text_width
+from cards.sew import RowSewn, Tied, Twine
+
+INSET = 0.8  # mm from the outer line of a start or an end to its inner one
+MARGIN = 2  # half meshes of whole web drawn round the hole
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The part of the web that is drawn: columns `left` to `right`, lines `top` to `bottom`."""
+
+    left: int
+    right: int
+    top: int
+    bottom: int
+
+    @property
+    def columns(self) -> int:
+        """How many bars wide."""
+        return self.right - self.left
+
+    @property
+    def rows(self) -> int:
+        """How many rows high."""
+        return self.bottom - self.top
+
+    def holds(self, knot: tuple[int, int]) -> bool:
+        """Whether a knot is drawn."""
+        x, y = knot
+        return self.left <= x <= self.right and self.top <= y <= self.bottom
+
+    def holds_bar(self, bar: tuple[int, int]) -> bool:
+        """Whether a bar is drawn."""
+        row, column = bar
+        return self.left <= column < self.right and self.top <= row < self.bottom
+
+
+def window_round(hole: Hole) -> Window:
+    """The window that shows a hole with some whole web round it."""
+    return Window(hole.left - MARGIN, hole.right + MARGIN, hole.top - MARGIN, hole.bottom + MARGIN)
+
+
+@dataclass(frozen=True)
+class Web:
+    """A drawing of the web in progress: where things are in mm, and what stands at which knot.
+
+    The left upper corner of the window is the origin.
+    """
+
+    window: Window
+    scale: Scale
+    signs: dict[Knot, tuple[Point, ...]]
+
+    def at(self, x: float, y: float) -> Point:
+        """Place of a column and a line."""
+        return (x - self.window.left) * self.scale.dx, (y - self.window.top) * self.scale.dy
+
+    def ends(self, bar: Bar) -> tuple[Point, Point]:
+        """The bar's ends as drawn: at the knots, or at the rim of the signs that stand there."""
+        a, b = bar.ends
+        return self._end(a, b), self._end(b, a)
+
+    def _end(self, knot: Knot, other: Knot) -> Point:
+        here, there = self.at(*knot), self.at(*other)
+        sign = self.signs.get(knot)
+        if sign is None:
+            return here
+        way = there[0] - here[0], there[1] - here[1]
+        reach = rim(sign, way)
+        return here[0] + way[0] * reach, here[1] + way[1] * reach
+
+    def middle(self, bar: Bar) -> Point:
+        """The middle of a bar as drawn."""
+        (ax, ay), (bx, by) = self.ends(bar)
+        return (ax + bx) / 2, (ay + by) / 2
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the drawing in mm."""
+        return self.window.columns * self.scale.dx, self.window.rows * self.scale.dy
+
+
+def rim(sign: tuple[Point, ...], way: Point) -> float:
+    """How far along `way` from its middle the outline of a convex sign lies, as a part of `way`."""
+    reach = 1.0
+    for (ax, ay), (bx, by) in zip(sign, (*sign[1:], sign[0])):
+        ex, ey = bx - ax, by - ay
+        across = way[0] * ey - way[1] * ex
+        if abs(across) < 1e-9:
+            continue
+        along = (ax * ey - ay * ex) / across
+        on_edge = (ax * way[1] - ay * way[0]) / across
+        if along > 1e-9 and -1e-9 <= on_edge <= 1 + 1e-9:
+            reach = min(reach, along)
+    return reach
+
+
+# The signs of knots
+
+
+@lru_cache(maxsize=64)
+def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
+    """Outline of a knot's shape round its number, about the middle of the knot."""
+    size = size_for_height(height)
+    w = text_width("8" * digits, size, True) / 2 + pen.CLEAR + pen.SHAPE
+    h = height / 2 + pen.CLEAR + pen.SHAPE
+    p = pen.POINT
+    if kind == "pickup above":
+        return ((-w, h), (-w, -h), (0, -h - p), (w, -h), (w, h))
+    if kind == "pickup below":
+        return ((-w, -h), (w, -h), (w, h), (0, h + p), (-w, h))
+    if kind == "sider on the left":
+        return ((w, -h), (w, h), (-w, h), (-w - p, 0), (-w, -h))
+    if kind == "sider on the right":
+        return ((-w, -h), (-w, h), (w, h), (w + p, 0), (w, -h))
+    cut = min(w, h) * 0.6
+    if kind == "start":
+        w, h = w + INSET, h + INSET
+        return (
+            (-w, -h + cut), (-w + cut, -h), (w - cut, -h), (w, -h + cut),
+            (w, h - cut), (w - cut, h), (-w + cut, h), (-w, h - cut),
+        )  # fmt: skip
+    w, h = w + INSET, h + INSET
+    return ((-w, -h), (w, -h), (w, h), (-w, h))
+
+
+def sign_kind(knot: Tied) -> str:
+    """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
+    if knot.stitch != "sider":
+        return knot.stitch
+    return "sider on the right" if knot.going == "right" else "sider on the left"
+
+
+def sign_shapes(
+    kind: str, text: str, at: Point, height: float, *, of: str = "", digits: int | None = None
+) -> Iterator[Shape]:
+    """Draw a knot's shape with its number; start and end have a second line round them."""
+    x, y = at
+    outline = _sign(kind, digits or len(text), height)
+    points = tuple((x + px, y + py) for px, py in outline)
+    yield Area(points, pen.SHAPE, role=f"sign {kind}", of=of)
+    if kind in ("start", "end"):
+        inner = tuple((x + px - _inset(px), y + py - _inset(py)) for px, py in outline)
+        yield Area(inner, pen.SHAPE, role=f"sign {kind}", of=of)
+    size = size_for_height(height)
+    yield Text(x, y + height / 2, text, size, True, "middle", "knot number", of)
+
+
+def _inset(along: float) -> float:
+    return INSET if along > 0 else -INSET
+
+
+# The hole as found
+
+
+def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
+    """The hole as found: whole web, stubs of broken bars, cuts numbered, start and end ringed."""
+    hole = plan.trim.found
+    rings: list[tuple[str, str, Knot]] = []
+    for twine in plan.sewing.twines:
+        rings.append(("start", twine.name, twine.knots[0].at))
+        rings.append(("end", twine.name, twine.knots[-1].at))
+    rings = [ring for ring in rings if window.holds(ring[2])]
+    signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
+    web = Web(window, scale, signs)
+    shapes: list[Shape] = []
+    stubs: list[Shape] = []
+    for bar in _bars(window):
+        ends = web.ends(bar)
+        if hole.misses(*bar):
+            stubs += _stubs(web, bar, hole)
+        else:
+            shapes.append(Line(ends, pen.WEB, "web", _of(bar)))
+    shapes += stubs
+    for kind, name, at in rings:
+        shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
+    for cut in plan.cuts:
+        if window.holds_bar(cut.bar):
+            shapes += _cut_shapes(web, cut.bar, cut.n)
+    return shapes
+
+
+def _bars(window: Window) -> Iterator[Bar]:
+    for row in range(window.top, window.bottom):
+        for column in range(window.left, window.right):
+            yield Bar(row, column)
+
+
+def _of(bar: Bar) -> str:
+    return f"bar {bar.row} {bar.column}"
+
+
+def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
+    """What is left of a broken bar at the knots that still hang on something."""
+    (ax, ay), (bx, by) = web.ends(bar)
+    dx, dy = (bx - ax) * pen.STUB_PART, (by - ay) * pen.STUB_PART
+    upper, lower = bar.ends
+    if hole.missing_at(upper) != 15:
+        yield Line(((ax, ay), (ax + dx, ay + dy)), pen.STUB, "stub", _of(bar))
+    if hole.missing_at(lower) != 15:
+        yield Line(((bx, by), (bx - dx, by - dy)), pen.STUB, "stub", _of(bar))
+
+
+def _cut_shapes(web: Web, bar: Bar, n: int) -> Iterator[Shape]:
+    """The mark across a bar, and its number in the mesh to the right of the bar.
+
+    A mesh holds two numbers at most: in its upper half that of its upper left bar, in its
+    lower half that of its lower left one.
+    """
+    x, y = web.middle(bar)
+    half = web.scale.digits * 0.45
+    of = f"cut {n}"
+    yield Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", of)
+    height, text = web.scale.digits, str(n)
+    width = text_width(text, web.scale.size, True)
+    # The middle of the mesh to the right of the bar; the bar is above it where it leans `/`.
+    lean = (bar.row + bar.column) & 1
+    mesh_x, mesh_y = web.at(bar.column + 1, bar.row + lean)
+    left = x + half + pen.CLEAR
+    # As far from the middle as the mesh is wide enough, and never beyond the mark.
+    room = 1 - (left + width + 2 * pen.CLEAR - mesh_x) / web.scale.dx
+    off = min(web.scale.dy / 2, web.scale.dy * room - height / 2)
+    least = height / 2 + pen.CLEAR
+    if off < least:
+        off, left = least, mesh_x - width / 2
+    middle = mesh_y + (-off if lean else off)
+    yield Text(left, middle + height / 2, text, web.scale.size, True, "start", "cut number", of)
+
+
+# The sewing
+
+
+def sewing_shapes(
+    plan: Plan, scale: Scale, window: Window, *, numbered: bool = True
+) -> list[Shape]:
+    """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
+
+    Without numbers only the start and the end carry a sign, with the letter of the twine.
+    """
+    signs: dict[Knot, tuple[Point, ...]] = {}
+    labelled: list[tuple[str, str, Knot, str]] = []
+    for twine in plan.sewing.twines:
+        for knot in _knots_in(twine, window, ends_only=not numbered):
+            text = str(knot.n) if numbered else twine.name
+            signs[knot.at] = _sign(sign_kind(knot), len(text), scale.digits)
+            labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
+    web = Web(window, scale, signs)
+    trimmed = plan.trim.trimmed
+    shapes: list[Shape] = [
+        Line(web.ends(bar), pen.WEB, "web", _of(bar))
+        for bar in _bars(window)
+        if not trimmed.misses(*bar)
+    ]
+    arrows: list[Shape] = []
+    for twine in plan.sewing.twines:
+        for row in twine.rows:
+            left, right = sorted((row.begin, row.end))
+            columns = range(max(left, window.left), min(right, window.right))
+            if not window.top <= row.row < window.bottom:
+                continue
+            shapes += [
+                Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", _of(Bar(row.row, c)))
+                for c in columns
+            ]
+            arrows += _row_arrow(web, row)
+    shapes += arrows
+    for kind, text, at, of in labelled:
+        shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
+    if not numbered:
+        shapes += _knot_dots(web, plan, signs)
+    return shapes
+
+
+def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied]:
+    if ends_only:
+        return [k for k in (twine.knots[0], twine.knots[-1]) if window.holds(k.at)]
+    return [
+        knot
+        for row in twine.rows
+        if window.top - 1 <= row.row <= window.bottom
+        for knot in twine.knots_of(row)
+        if window.holds(knot.at)
+    ]
+
+
+def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
+    """An arrowhead in the middle of the first bar of a row."""
+    step = 1 if row.going == "right" else -1
+    column = row.begin if step == 1 else row.begin - 1
+    bar = Bar(row.row, column)
+    if not web.window.holds_bar(bar):
+        return
+    a, b = web.ends(bar)
+    if (a[0] < b[0]) != (step == 1):
+        a, b = b, a
+    length = hypot(b[0] - a[0], b[1] - a[1])
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    head, wide = min(1.3, length * 0.45), 1.05
+    yield Area(
+        (
+            (mx + ux * head, my + uy * head),
+            (mx - ux * head - uy * wide, my - uy * head + ux * wide),
+            (mx - ux * head + uy * wide, my - uy * head - ux * wide),
+        ),
+        fill="black",
+        role="row arrow",
+        of=f"row {row.row}",
+    )
+
+
+def _knot_dots(web: Web, plan: Plan, signs: dict[Knot, tuple[Point, ...]]) -> Iterator[Shape]:
+    for twine in plan.sewing.twines:
+        for knot in _knots_in(twine, web.window, ends_only=False):
+            if knot.at not in signs:
+                x, y = web.at(*knot.at)
+                yield Disc(x, y, 0.9, fill="black", role="knot", of=f"knot {knot.n}")
+
+
+@dataclass(frozen=True, slots=True)
+class RowLabel:
+    """A row of twine beside a drawing: its number from the top, its way, its middle in mm."""
+
+    twine: str
+    number: int
+    going: str
+    y: float
+
+
+def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
+    """The rows of twine that a window shows, with their place beside it."""
+    return [
+        RowLabel(twine.name, number, row.going, (row.row + 0.5 - window.top) * scale.dy)
+        for twine in plan.sewing.twines
+        for number, row in enumerate(twine.rows, 1)
+        if window.top <= row.row < window.bottom
+    ]
+
+
+BORDER = 3.0  # mm of white round a picture of its own
+
+
+def picture_of(plan: Plan, *, found: bool = False) -> Picture:
+    """Draw a plan as a picture of its own.
+
+    Parameters
+    ----------
+    plan
+        The plan of a mend.
+    found
+        The hole as found with its cuts, instead of the sewing with its knots.
+
+    Returns
+    -------
+    Picture
+        In mm, at the size of a card for the bench.
+
+    Examples
+    --------
+    >>> from cards import load_text, plan
+    >>> spec, = load_text("hole: {shape: {kind: slit across, across: 2}}")
+    >>> sum(shape.role == "twine" for shape in picture_of(plan(spec)).shapes)
+    4
+    """
+    largest = len(plan.cuts) if found else plan.sewing.knots
+    scale = pen.scale_for(largest, pen.BENCH)
+    window = window_round(plan.trim.trimmed)
+    draw = found_shapes if found else sewing_shapes
+    counts = f"{len(plan.cuts)} cuts, {plan.sewing.bars} bars to sew, {plan.sewing.knots} knots"
+    return Picture(
+        window.columns * scale.dx + 2 * BORDER,
+        window.rows * scale.dy + 2 * BORDER,
+        tuple(moved(draw(plan, scale, window), BORDER, BORDER)),
+        title=plan.spec.title,
+        description=f"{'The hole as found' if found else 'The sewing'}: {counts}.",
+    )

@@ -1,0 +1,102 @@
+"""Make the pages of an edition, and the PDF of a card with its spec inside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from cards.errors import PageError, nearest
+from cards.job import Plan
+from cards.picture.pdf import Attachment, pdf_bytes
+from cards.picture.shapes import Picture
+from cards.picture.type import drawable
+from cards.sheet.deck import deck_pages
+from cards.sheet.loft import loft_pages
+from cards.sheet.pages import Look
+from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper
+from cards.words import Words, words
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """An edition: its pages, its usual paper, its sizes of type."""
+
+    pages: Callable[[Plan, Look], list[Picture]]
+    paper: str
+    sizes: Sizes
+
+
+EDITIONS: dict[str, Edition] = {
+    "loft": Edition(loft_pages, "A5", BENCH_SIZES),
+    "deck": Edition(deck_pages, "A4", DECK_SIZES),
+}
+
+
+def compose(
+    plan: Plan,
+    edition: str = "loft",
+    *,
+    paper_name: str | None = None,
+    word_list: Words | None = None,
+) -> list[Picture]:
+    """Make the pages of an edition of a plan.
+
+    Parameters
+    ----------
+    plan
+        The plan of a mend.
+    edition
+        A name of `EDITIONS`.
+    paper_name
+        A paper such as ``A5`` or ``A5-across``; the edition's own where None.
+    word_list
+        The words; English where None.
+
+    Returns
+    -------
+    list of Picture
+        A page each, as large as the paper.
+
+    Raises
+    ------
+    PageError
+        When edition or paper is not known, or the paper is too small.
+
+    Examples
+    --------
+    >>> from cards import load_text, plan
+    >>> spec, = load_text("hole: {shape: {kind: slit across, across: 2}}")
+    >>> pages = compose(plan(spec), "deck")
+    >>> len(pages), pages[0].width
+    (1, 210)
+    """
+    if edition not in EDITIONS:
+        raise PageError(
+            f'found no edition "{edition}"; expected one of {", ".join(EDITIONS)}. '
+            + nearest(edition, EDITIONS)
+        )
+    chosen = EDITIONS[edition]
+    look = Look(paper(paper_name or chosen.paper), chosen.sizes, word_list or words())
+    return chosen.pages(plan, look)
+
+
+def card_pdf(
+    plan: Plan,
+    edition: str = "loft",
+    *,
+    paper_name: str | None = None,
+    word_list: Words | None = None,
+) -> bytes:
+    """Make the PDF of a card: its pages, its title, and its spec as an attachment."""
+    said = word_list or words()
+    pages = compose(plan, edition, paper_name=paper_name, word_list=said)
+    panel = plan.spec.net.panel or said.say("label.not_given")
+    return pdf_bytes(
+        pages,
+        title=drawable(plan.spec.title),
+        subject=said.say("file.subject", number=plan.number, panel=drawable(panel)),
+        keywords=said.say("file.keywords", number=plan.number),
+        author=drawable(plan.spec.author or ""),
+        attachments=[Attachment(f"{plan.spec.name}.yaml", plan.spec.text.encode(), about="spec")],
+        language=said.language,
+    )

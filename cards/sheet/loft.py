@@ -1,0 +1,251 @@
+"""The loft edition: for an apprentice at the bench. Cuts one by one, knots one by one."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from cards.job import Plan
+from cards.picture.pen import Scale, scale_for
+from cards.picture.shapes import Picture
+from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
+from cards.sheet import say
+from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
+from cards.sheet.pages import Look, make_pages, room_of
+from cards.sheet.tiles import Tile, overview
+from cards.sheet.web_blocks import Draw, Key, fitting_scale, legend, tiles_for, web_drawing
+
+ABOVE = 34.0  # mm above and below a drawing for its heading and legend
+ABOVE_TILE = 16.0
+TABLE_SHARE = 40.0  # mm that a drawing leaves for the table below it where it can
+
+
+def loft_pages(plan: Plan, look: Look) -> list[Picture]:
+    """Set the loft edition of a plan.
+
+    Parameters
+    ----------
+    plan
+        The plan of a mend.
+    look
+        Paper, sizes and words.
+
+    Returns
+    -------
+    list of Picture
+        The hole as found with its cuts and what each does; the sewing with its rows; what
+        is needed; check, safety notes and log.
+    """
+    found = _web_part(plan, look, "found", 1)
+    sewing = _web_part(plan, look, "sewing", 1 + _page_count(plan, look, found))
+    parts = [*found, *sewing, _closing(plan, look)]
+    return make_pages(plan, look, parts)
+
+
+def _page_count(plan: Plan, look: Look, parts: list[list[Block]]) -> int:
+    return len(make_pages(plan, look, parts))
+
+
+def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
+    """A heading that keeps what follows with it."""
+    return Paragraph(text, look.sizes.heading, bold=True, keep=keep, role="heading")
+
+
+def plain(text: str, look: Look, mark: str = "") -> Paragraph:
+    """A plain paragraph, or a step with its mark."""
+    indent = look.sizes.plain * 1.6 if mark else 0.0
+    return Paragraph(text, look.sizes.plain, mark=mark, indent=indent)
+
+
+def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Block]]:
+    """The pages of one drawing: alone if it fits on a page, else an overview and its tiles."""
+    room = room_of(plan, look)
+    sides = kind == "sewing"
+    largest = plan.sewing.knots if sides else len(plan.cuts)
+    scale = scale_for(largest, look.sizes.digits)
+    draw: Draw = sewing_shapes if sides else found_shapes
+    keys = _sewing_keys(look) if sides else _found_keys(plan, look)
+    head: list[Block] = [
+        heading(look.words.say(f"{kind}.title"), look),
+        plain(_intro(plan, look, kind), look),
+        Gap(1.5),
+    ]
+    tail = legend(keys, look, room.width)
+    parts = tiles_for(plan, scale, room, ABOVE + tail.height, sides)
+    table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
+    if len(parts) == 1:
+        scale = fitting_scale(plan, scale, room, ABOVE + tail.height + TABLE_SHARE, sides)
+        drawing = web_drawing(plan, scale, parts[0].window, draw, sides)
+        return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
+    parts = tiles_for(plan, scale, room, ABOVE_TILE, sides)
+    pages = [first_page + 1 + number for number in range(len(parts))]
+    sketch = overview(
+        plan.trim.trimmed,
+        window_round(plan.trim.trimmed),
+        parts,
+        pages,
+        room.width,
+        room.height - ABOVE - tail.height - 12,
+        look.sizes.small,
+    )
+    front: list[Block] = [
+        *head,
+        plain(look.words.say("big.overview_intro", tiles=len(parts)), look),
+        Gap(1.5),
+        Drawing(sketch.shapes, sketch.width, sketch.height),
+        Gap(1.5),
+        tail,
+    ]
+    details: list[list[Block]] = [
+        _tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides) for tile in parts
+    ]
+    return [front, *details, table]
+
+
+def _intro(plan: Plan, look: Look, kind: str) -> str:
+    if kind == "sewing":
+        return look.words.say("sewing.intro")
+    stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
+    said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]
+    return " ".join([*said, *say.notes(plan, look.words)])
+
+
+def _tile_page(
+    plan: Plan,
+    look: Look,
+    kind: str,
+    tile: Tile,
+    parts: list[Tile],
+    pages: list[int],
+    scale: Scale,
+    draw: Draw,
+    sides: bool,
+) -> list[Block]:
+    words, window = look.words, tile.window
+    trimmed = plan.trim.trimmed
+    first = max(window.top, trimmed.top) - trimmed.top + 1
+    last = min(window.bottom, trimmed.bottom) - trimmed.top
+    if sides:
+        numbers = _spans(_knots_shown(plan, window)) or words.say("big.none")
+        title = words.say("big.tile", first_row=first, last_row=last, knots=numbers)
+    else:
+        cuts = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
+        numbers = _spans(cuts) or words.say("big.none")
+        title = words.say("big.tile_cuts", first_row=first, last_row=last, cuts=numbers)
+    beside = []
+    by_place = {(other.across, other.down): page for other, page in zip(parts, pages)}
+    for key, dx, dy in (("left", -1, 0), ("right", 1, 0), ("up", 0, -1), ("down", 0, 1)):
+        page = by_place.get((tile.across + dx, tile.down + dy))
+        if page:
+            beside.append(words.say(f"big.{key}", page=page))
+    return [
+        Paragraph(title, look.sizes.plain, bold=True),
+        Paragraph(words.say("big.beside", neighbours=", ".join(beside)), look.sizes.small),
+        Gap(1.0),
+        web_drawing(plan, scale, window, draw, sides),
+    ]
+
+
+def _knots_shown(plan: Plan, window: Window) -> list[int]:
+    return [
+        knot.n
+        for twine in plan.sewing.twines
+        for row in twine.rows
+        if window.top - 1 <= row.row <= window.bottom
+        for knot in twine.knots_of(row)
+        if window.holds(knot.at)
+    ]
+
+
+def _spans(numbers: list[int], most: int = 4) -> str:
+    """Numbers as spans, ``1–4, 9``; the whole span where there would be too many."""
+    spans: list[list[int]] = []
+    for n in sorted(numbers):
+        if spans and n <= spans[-1][1] + 1:
+            spans[-1][1] = n
+        else:
+            spans.append([n, n])
+    if len(spans) > most:
+        spans = [[spans[0][0], spans[-1][1]]]
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in spans)
+
+
+def _found_keys(plan: Plan, look: Look) -> list[Key]:
+    say_ = look.words.say
+    keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
+    if plan.cuts:
+        keys.append(Key("cut", say_("found.legend_cut")))
+    return [
+        *keys,
+        Key("start:A", say_("found.legend_start")),
+        Key("end:A", say_("found.legend_end")),
+    ]
+
+
+def _sewing_keys(look: Look) -> list[Key]:
+    say_ = look.words.say
+    return [
+        Key("start:1", say_("terms.start")),
+        Key("pickup above:2", say_("terms.pickup_above")),
+        Key("pickup below:3", say_("terms.pickup_below")),
+        Key("sider on the left:4", say_("terms.sider")),
+        Key("end:9", say_("terms.end")),
+        Key("twine", say_("terms.twine")),
+        Key("web", say_("terms.web")),
+    ]
+
+
+def _cut_table(plan: Plan, look: Look) -> list[Block]:
+    """What each cut does: neighbours that do the same are told together."""
+    if not plan.cuts:
+        return []
+    words = look.words
+    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
+    stages = 1 + max(cut.stage for cut in plan.cuts)
+    rows: list[tuple[str, str]] = []
+    for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
+        if stages > 1:
+            rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
+        for does, same in groupby(cuts, lambda cut: cut.does):
+            numbers = [cut.n for cut in same]
+            rows.append((_spans(numbers), words.say(f"does.{does}")))
+    blocks.append(Table((), tuple(rows), (1.3, 6), look.sizes.plain))
+    return blocks
+
+
+def _sewing_table(plan: Plan, look: Look) -> list[Block]:
+    words = look.words
+    head = tuple(
+        words.say(f"sewing.{name}")
+        for name in ("row", "way", "knots", "stitches", "so_far", "refill")
+    )
+    return [
+        Gap(1.0),
+        Table(head, say.row_table(plan, words), (1.1, 1.1, 1.7, 5.2, 1.6, 1.7), look.sizes.small),
+    ]
+
+
+def _closing(plan: Plan, look: Look) -> list[Block]:
+    words = look.words
+    blocks: list[Block] = [
+        heading(words.say("materials.title"), look),
+        Table((), say.materials(plan, words), (2, 5), look.sizes.plain),
+        Gap(3.0),
+        heading(words.say("check.title"), look),
+    ]
+    figures = {"knots": plan.sewing.knots, "mesh": say.mesh_size(plan)}
+    for number, key in enumerate(words.group("check"), 0):
+        if number:
+            blocks.append(plain(words.say(key, **figures), look, mark=f"{number}"))
+    blocks += [Gap(3.0), heading(words.say("safety.title"), look)]
+    blocks += [
+        plain(words.say(key), look)
+        for key in words.group("safety")
+        if key not in ("safety.title", "safety.strip")
+    ]
+    names = [words.say(key) for key in words.group("log") if key != "log.title"]
+    half = (len(names) + 1) // 2
+    tables = [
+        (Table((), tuple((name, "") for name in part), (1, 1.2), look.sizes.plain, row_height=7.0),)
+        for part in (names[:half], names[half:])
+    ]
+    return [*blocks, Gap(3.0), heading(words.say("log.title"), look, 30), Columns(tuple(tables))]

@@ -1,0 +1,82 @@
+"""Papers, and the one place for margins and sizes of type on a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cards.errors import PageError, nearest
+from cards.picture.type import POINT
+
+# Width and height upright, in mm. A sizes: ISO 216. Letter and half letter: ANSI/ASME Y14.1.
+SIZES: dict[str, tuple[float, float]] = {
+    "A6": (105, 148),
+    "A5": (148, 210),
+    "A4": (210, 297),
+    "A3": (297, 420),
+    "half-letter": (5.5 * 25.4, 8.5 * 25.4),
+    "letter": (8.5 * 25.4, 11 * 25.4),
+}
+ACROSS = "-across"  # behind the name of a paper that lies on its long side
+
+MARGIN = 10.0  # printers leave an edge, and a laminating film needs 5 mm beyond the cut
+EYELET = 3.0  # radius of the ring
+EYELET_CLEAR = 5.0  # radius that stays free of everything else
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper: its name, width and height in mm."""
+
+    name: str
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Sizes of type of an edition, in mm, and the height of its numbers.
+
+    `small` is for labels, `plain` for instructions, `title` for the title of the card.
+    """
+
+    small: float
+    plain: float
+    heading: float
+    title: float
+    digits: float
+
+    @property
+    def leading(self) -> float:
+        """From line to line of plain text."""
+        return self.plain * 1.25
+
+
+def paper(name: str) -> Paper:
+    """Return a paper by its name: ``A5``, ``letter``, or on its long side ``A5-across``.
+
+    Raises
+    ------
+    PageError
+        When there is no such paper.
+
+    Examples
+    --------
+    >>> paper("a5").width, paper("A4-across").width
+    (148, 297)
+    """
+    across = name.lower().endswith(ACROSS)
+    upright = name[: -len(ACROSS)] if across else name
+    for known, (width, height) in SIZES.items():
+        if known.lower() == upright.lower():
+            found = Paper(known, width, height)
+            return (
+                replace(found, name=known + ACROSS, width=height, height=width) if across else found
+            )
+    names = [*SIZES, *(size + ACROSS for size in SIZES)]
+    raise PageError(
+        f'found no paper "{name}"; expected one of {", ".join(names)}. {nearest(name, names)}'
+    )
+
+
+BENCH_SIZES = Sizes(8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
+DECK_SIZES = Sizes(12.2 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)

@@ -1,0 +1,155 @@
+"""Drawings of the web as blocks, with row numbers at the sides and a legend; whole or in tiles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from cards.job import Plan
+from cards.picture import pen
+from cards.picture.pen import Scale
+from cards.picture.shapes import Area, Line, Shape, Text, moved
+from cards.picture.type import CAP_HEIGHT, text_width
+from cards.picture.web import Window, row_labels, sign_shapes, window_round
+from cards.sheet.blocks import Drawing
+from cards.sheet.frame import Room
+from cards.sheet.pages import Look
+from cards.sheet.tiles import Tile, tiles
+
+Draw = Callable[[Plan, Scale, Window], list[Shape]]
+
+
+def side_width(plan: Plan, scale: Scale) -> float:
+    """Room in mm beside a drawing for the numbers of the rows."""
+    rows = max(len(twine.rows) for twine in plan.sewing.twines)
+    label = str(rows) if len(plan.sewing.twines) == 1 else f"W{rows}"
+    own = text_width("8" * len(label), scale.size, True) + scale.digits * 0.9 + 2.0
+    return own * _lanes(plan)
+
+
+def _lanes(plan: Plan) -> int:
+    """How many twines share a row at the most."""
+    return max(
+        (
+            sum(1 for twine in plan.sewing.twines if twine.rows[0].row <= row <= twine.rows[-1].row)
+            for row in {twine.rows[0].row for twine in plan.sewing.twines}
+        ),
+        default=1,
+    )
+
+
+def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> list[Tile]:
+    """Share a plan's web out over pages whose drawing may be `room` less `above` mm high."""
+    return tiles(window_round(plan.trim.trimmed), *_capacity(plan, scale, room, above, sides))
+
+
+def _capacity(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> tuple[int, int]:
+    """How many columns and rows fit."""
+    side = side_width(plan, scale) if sides else 0.0
+    columns = int((room.width - 2 * side - 1) / scale.dx)
+    return columns, int((room.height - above - 1) / scale.dy)
+
+
+GROWTH = 1.7  # how much larger than the least legible size a drawing is made where there is room
+
+
+def fitting_scale(plan: Plan, least: Scale, room: Room, above: float, sides: bool) -> Scale:
+    """The largest scale, from the least legible one up, at which a plan's web fits on one page."""
+    for step in range(round(GROWTH * 10), 10, -1):
+        scale = least.grown(step / 10)
+        columns, rows = _capacity(plan, scale, room, above, sides)
+        whole = window_round(plan.trim.trimmed)
+        if whole.columns <= columns and whole.rows <= rows:
+            return scale
+    return least
+
+
+def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: bool) -> Drawing:
+    """Draw a window of the web with the numbers of its rows at the sides."""
+    side = side_width(plan, scale) if sides else 0.0
+    shapes = list(moved(draw(plan, scale, window), side, 0))
+    width = window.columns * scale.dx
+    if sides:
+        shapes += _side_labels(plan, scale, window, side, width)
+    return Drawing(shapes, width + 2 * side, window.rows * scale.dy)
+
+
+def _side_labels(
+    plan: Plan, scale: Scale, window: Window, side: float, width: float
+) -> list[Shape]:
+    shapes: list[Shape] = []
+    several = len(plan.sewing.twines) > 1
+    lane_width = side / _lanes(plan)
+    taken: dict[tuple[float, str], int] = {}
+    for label in row_labels(plan, scale, window):
+        lane = taken.get((label.y, label.going), 0)
+        taken[label.y, label.going] = lane + 1
+        text = f"{label.twine}{label.number}" if several else str(label.number)
+        way = 1 if label.going == "right" else -1
+        edge = side - lane * lane_width if way == 1 else side + width + lane * lane_width
+        high = scale.digits
+        tip = edge - way * 0.8
+        back = tip - way * high * 0.9
+        of = f"row {text}"
+        shapes.append(
+            Area(
+                ((tip, label.y), (back, label.y - high / 2), (back, label.y + high / 2)),
+                fill="black",
+                role="side arrow",
+                of=of,
+            )
+        )
+        anchor = "end" if way == 1 else "start"
+        x = back - way * 0.7
+        shapes.append(
+            Text(x, label.y + high / 2, text, scale.size, True, anchor, "row number", of)  # type: ignore[arg-type]
+        )
+    return shapes
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """An entry of a legend: how to draw the sign, and what it says."""
+
+    sign: str
+    text: str
+
+
+def legend(keys: Sequence[Key], look: Look, width: float) -> Drawing:
+    """Signs with their meaning, side by side in as many lines as it takes."""
+    size = look.sizes.small
+    height = max(look.sizes.digits + 2.4 * pen.POINT, size * 1.6) + 1.2
+    room = 9.0
+    shapes: list[Shape] = []
+    x = y = 0.0
+    for key in keys:
+        own = room + text_width(key.text, size) + 4
+        if x and x + own - 4 > width:
+            x, y = 0.0, y + height
+        middle = y + height / 2
+        shapes += _sample(key.sign, x + room / 2 - 1, middle, look.sizes.digits)
+        base = middle + size * CAP_HEIGHT / 2
+        shapes.append(Text(x + room, base, key.text, size, False, "start", "legend"))
+        x += own
+    return Drawing(shapes, width, y + height)
+
+
+def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
+    """A small specimen of a sign, its middle at (x, y)."""
+    half = 3.0
+    if sign == "web":
+        return [Line(((x - half, y), (x + half, y)), pen.WEB, "web sample")]
+    if sign == "twine":
+        return [Line(((x - half, y), (x + half, y)), pen.TWINE, "twine sample")]
+    if sign == "stub":
+        return [
+            Line(((x - half, y), (x - half * 0.35, y)), pen.STUB, "stub sample"),
+            Line(((x + half * 0.35, y), (x + half, y)), pen.STUB, "stub sample"),
+        ]
+    if sign == "cut":
+        return [
+            Line(((x - half * 0.5, y + half * 0.8), (x + half * 0.5, y - half * 0.8)), pen.WEB),
+            Line(((x - 1.05, y), (x + 1.05, y)), pen.MARK, "cut sample"),
+        ]
+    kind, _, text = sign.partition(":")
+    return list(sign_shapes(kind, text, (x, y), digits))

@@ -1,0 +1,175 @@
+"""Words: the one place from which every word on a card comes.
+
+A word list is a YAML file of groups of sentences. Each sentence is a Jinja2 template, run
+in a sandbox; ``t`` holds the terms of the trade. The list of a loft replaces what it names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from cards.errors import CardError, printable
+from cards.shelf import shelf
+from cards.spec.lined import read_documents
+
+LIMIT = 4000  # characters in one sentence, before and after it is filled in
+
+
+class Words:
+    """A word list: sentences by group and name.
+
+    Parameters
+    ----------
+    sentences
+        Templates by ``group.name``.
+    source
+        The file they come from, for messages.
+    """
+
+    def __init__(self, sentences: Mapping[str, str], source: str = "") -> None:
+        self._sentences = dict(sentences)
+        self._source = source
+        self._templates: dict[str, Any] = {}
+        self._terms = {
+            name.partition(".")[2]: text
+            for name, text in self._sentences.items()
+            if name.startswith("terms.")
+        }
+
+    @property
+    def language(self) -> str:
+        """The language's tag, such as ``en``."""
+        return self._sentences.get("language", "en")
+
+    def say(self, key: str, **values: object) -> str:
+        """Return a sentence with its values filled in, on one line.
+
+        Raises
+        ------
+        CardError
+            When the word list has no such sentence or it cannot be filled in.
+        """
+        text = self._sentences.get(key)
+        if text is None:
+            raise CardError(f"{self._source}: found no sentence {key}; expected one")
+        if "{" not in text:
+            return text
+        template = self._templates.get(key)
+        try:
+            if template is None:
+                template = self._templates[key] = _sandbox().from_string(text)
+            said = template.render(t=self._terms, **values)
+        except Exception as error:
+            reason = printable(str(error))[:200]
+            raise CardError(
+                f"{self._source}: {key}: found a sentence that cannot be filled in ({reason}); "
+                "expected text with {{ names }} as in the list it replaces"
+            ) from error
+        if len(said) > LIMIT:
+            raise CardError(
+                f"{self._source}: {key}: found a sentence of more than {LIMIT} characters"
+            )
+        return " ".join(said.split())
+
+    def group(self, name: str) -> list[str]:
+        """The keys of a group, in the order of the word list, empty sentences left out."""
+        return [
+            key
+            for key, text in self._sentences.items()
+            if key.startswith(f"{name}.") and text.strip()
+        ]
+
+    def replaced(self, sentences: Mapping[str, str], source: str) -> Words:
+        """The list with some of its sentences replaced.
+
+        Raises
+        ------
+        CardError
+            When a sentence is named that the list does not have.
+        """
+        for key in sentences:
+            if key not in self._sentences:
+                from cards.errors import nearest
+
+                advice = nearest(key, self._sentences)
+                if not advice.startswith("Did"):
+                    advice = ""
+                raise CardError(
+                    f"{source}: {printable(key)}: found an unknown sentence; "
+                    f"expected one of the word list. {advice}".rstrip()
+                )
+        return Words({**self._sentences, **sentences}, source)
+
+
+@lru_cache(maxsize=8)
+def words(language: str = "en") -> Words:
+    """The word list of a language that comes with the package.
+
+    Raises
+    ------
+    CardError
+        When there is none.
+    """
+    path = shelf("templates") / f"{language}.yaml"
+    if not language.isalpha() or not path.is_file():
+        known = ", ".join(languages())
+        raise CardError(f'found no language "{printable(language)}"; expected one of {known}')
+    return Words(_sentences(path.read_text(encoding="utf-8"), path.name), path.name)
+
+
+def languages() -> list[str]:
+    """The languages that come with the package."""
+    return sorted(path.stem for path in shelf("templates").glob("*.yaml") if path.stem.isalpha())
+
+
+def own_words(path: str | Path, base: Words) -> Words:
+    """Read a loft's own word list over another.
+
+    Raises
+    ------
+    CardError
+        When the file cannot be read or used.
+    """
+    source = str(path)
+    try:
+        with open(path, "rb") as file:
+            text = file.read(1_000_001).decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise CardError(
+            f"{printable(source)}: found a file that cannot be read ({error})"
+        ) from None
+    return base.replaced(_sentences(text, source), source)
+
+
+def _sentences(text: str, source: str) -> dict[str, str]:
+    documents, error = read_documents(text, source)
+    if error:
+        raise error
+    value = documents[0].value if documents else {}
+    sentences: dict[str, str] = {}
+    if not isinstance(value, dict):
+        raise CardError(f"{source}: found no groups of sentences; expected such as terms:")
+    for group, members in value.items():
+        if isinstance(members, dict):
+            for name, sentence in members.items():
+                if sentence is not None and (
+                    not isinstance(sentence, str) or len(sentence) > LIMIT
+                ):
+                    raise CardError(f"{source}: {group}.{name}: expected one sentence of text")
+                sentences[f"{group}.{name}"] = sentence or ""
+        elif isinstance(members, str):
+            sentences[group] = members
+        else:
+            raise CardError(f"{source}: {group}: expected a group of sentences")
+    return sentences
+
+
+@lru_cache(maxsize=1)
+def _sandbox() -> Any:
+    from jinja2 import StrictUndefined
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+    return ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
