@@ -52,5 +52,8 @@ BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and
 def scale_for(largest: int, digits: float) -> Scale:
     """Choose the pitch at which numbers up to `largest` stand clear of each other."""
     width = text_width("8" * len(str(max(largest, 10))), size_for_height(digits), True)
-    dx = max(width / 2 + 2.6, 1.45 * digits + 1.6)
-    return Scale(dx=round(dx, 2), dy=round(2.6 * digits + 2.0, 2), digits=digits)
+    dy = 2.6 * digits + 2.0
+    # Two numbers, one above the other, have room in the lozenge of a mesh.
+    in_mesh = (width / 2 + 2 * CLEAR) / (1 - (digits + CLEAR) / dy)
+    dx = max(in_mesh, width / 2 + 2.6, 1.45 * digits + 1.6)
+    return Scale(dx=round(dx, 2), dy=round(dy, 2), digits=digits)

@@ -127,7 +127,7 @@ def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
         return ((w, -h), (w, h), (-w, h), (-w - p, 0), (-w, -h))
     if kind == "sider on the right":
         return ((-w, -h), (-w, h), (w, h), (w + p, 0), (w, -h))
-    cut = min(w, h) * 0.6
+    cut = min(w, h) * 0.3
     if kind == "start":
         w, h = w + INSET, h + INSET
         return (
@@ -189,7 +189,8 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
     for cut in plan.cuts:
-        if window.holds_bar(cut.bar):
+        # The number of a cut in the last column has no room; the next tile shows it.
+        if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1:
             shapes += _cut_shapes(web, cut.bar, cut.n)
     return shapes
 
@@ -232,9 +233,13 @@ def _cut_shapes(web: Web, bar: Bar, n: int) -> Iterator[Shape]:
     mesh_x, mesh_y = web.at(bar.column + 1, bar.row + lean)
     left = x + half + pen.CLEAR
     # As far from the middle as the mesh is wide enough, and never beyond the mark.
-    room = 1 - (left + width + 2 * pen.CLEAR - mesh_x) / web.scale.dx
-    off = min(web.scale.dy / 2, web.scale.dy * room - height / 2)
+    right = left + width + pen.CLEAR - mesh_x
+    level = web.scale.dy / 2
+    off = min(level, web.scale.dy * (1 - (right + pen.CLEAR) / web.scale.dx) - height / 2)
     least = height / 2 + pen.CLEAR
+    if right > web.scale.dx / 2 - half:
+        # The mark of the mesh's other bar is in the way.
+        off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
     if off < least:
         off, left = least, mesh_x - width / 2
     middle = mesh_y + (-off if lean else off)

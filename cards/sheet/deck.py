@@ -8,7 +8,7 @@ from cards.picture.shapes import Picture
 from cards.picture.web import found_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Drawing, Gap, Paragraph, Table
-from cards.sheet.loft import _found_keys, plain
+from cards.sheet.loft import _found_keys, plain, with_work
 from cards.sheet.pages import Look, make_pages, room_of
 from cards.sheet.tiles import overview
 from cards.sheet.web_blocks import fitting_scale, legend, tiles_for, web_drawing
@@ -45,7 +45,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         scale = fitting_scale(plan, scale, room, around + keys.height, True)
         drawing = web_drawing(plan, scale, parts[0].window, found_shapes, True)
         return make_pages(plan, look, [[*head, drawing, *tail]])
-    parts = tiles_for(plan, scale, room, 4, True)
+    parts = with_work(plan, tiles_for(plan, scale, room, 4, True))
     pages = [2 + number for number in range(len(parts))]
     whole = window_round(plan.trim.trimmed)
     high = room.height - around - keys.height - 22

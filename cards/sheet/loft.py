@@ -77,6 +77,7 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         drawing = web_drawing(plan, scale, parts[0].window, draw, sides)
         return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, ABOVE_TILE, sides)
+    parts = with_twine(plan, parts) if sides else with_work(plan, parts)
     pages = [first_page + 1 + number for number in range(len(parts))]
     sketch = overview(
         plan.trim.trimmed,
@@ -107,6 +108,22 @@ def _intro(plan: Plan, look: Look, kind: str) -> str:
     stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
     said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]
     return " ".join([*said, *say.notes(plan, look.words)])
+
+
+def with_work(plan: Plan, parts: list[Tile]) -> list[Tile]:
+    """The tiles on which there is a cut to make, a start or an end."""
+    ends = [knot.at for twine in plan.sewing.twines for knot in (twine.knots[0], twine.knots[-1])]
+    return [
+        tile
+        for tile in parts
+        if any(tile.window.holds_bar(cut.bar) for cut in plan.cuts)
+        or any(tile.window.holds(at) for at in ends)
+    ]
+
+
+def with_twine(plan: Plan, parts: list[Tile]) -> list[Tile]:
+    """The tiles that show a knot to tie."""
+    return [tile for tile in parts if _knots_shown(plan, tile.window)]
 
 
 def _tile_page(

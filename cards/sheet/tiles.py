@@ -115,10 +115,76 @@ def overview(
             (x1 - inset, y1 - inset), (x0 + inset, y1 - inset),
         )  # fmt: skip
         shapes.append(Area(corners, pen.RULE, role="tile", of=f"page {page}", dash=(1.6, 1.0)))
-        middle = (y0 + y1) / 2 + size * CAP_HEIGHT
-        big = size * 1.5
-        shapes.append(Text((x0 + x1) / 2, middle, str(page), big, True, "middle", "tile page"))
+    for tile, page in zip(parts, pages):
+        w = tile.window
+        # The number keeps out of the strips that the neighbouring tiles share.
+        free = (*at(w.left + OVERLAP, w.top + OVERLAP), *at(w.right - OVERLAP, w.bottom - OVERLAP))
+        _put_page_number(shapes, free, str(page), size)
     return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
+
+
+Frame = tuple[float, float, float, float]  # left, top, right, bottom
+NUMBER_CLEAR = 0.5  # mm round the number of a page
+
+
+def _put_page_number(shapes: list[Shape], frame: Frame, text: str, size: float) -> None:
+    """Put the number of a page into its tile, as large as it stands clear of the hole's edges.
+
+    Where it nowhere does, the edges make way for it.
+    """
+    edges = [shape for shape in shapes if isinstance(shape, Line) and shape.role == "hole edge"]
+    for larger in (1.5, 1.25, 1.0):
+        place = _clear_place(frame, text, size * larger, edges)
+        if place:
+            shapes.append(Text(*place, text, size * larger, True, "middle", "tile page"))
+            return
+    x, y = (frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2
+    in_way = {id(edge) for edge in edges if _meets(_extent(edge), x, y, *_half(text, size))}
+    shapes[:] = [shape for shape in shapes if id(shape) not in in_way]
+    shapes.append(Text(x, y + size * CAP_HEIGHT / 2, text, size, True, "middle", "tile page"))
+
+
+def _half(text: str, size: float) -> tuple[float, float]:
+    return (
+        text_width(text, size, True) / 2 + NUMBER_CLEAR,
+        size * CAP_HEIGHT / 2 + NUMBER_CLEAR,
+    )
+
+
+def _extent(edge: Line) -> Frame:
+    (ax, ay), (bx, by) = edge.points
+    return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
+
+
+def _meets(wall: Frame, x: float, y: float, half: float, high: float) -> bool:
+    left, top, right, bottom = wall
+    return left < x + half and right > x - half and top < y + high and bottom > y - high
+
+
+def _clear_place(frame: Frame, text: str, size: float, edges: Sequence[Line]) -> Point | None:
+    """The place nearest to the middle of a frame where a text keeps clear of all edges."""
+    x0, y0, x1, y1 = frame
+    half, high = _half(text, size)
+    if x1 - x0 < 2 * half or y1 - y0 < 2 * high:
+        return None
+    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    walls = [
+        wall for wall in map(_extent, edges) if _meets(wall, *middle, (x1 - x0) / 2, (y1 - y0) / 2)
+    ]
+    steps = 15
+    places = [
+        (
+            x0 + half + (x1 - x0 - 2 * half) * i / (steps - 1),
+            y0 + high + (y1 - y0 - 2 * high) * j / (steps - 1),
+        )
+        for i in range(steps)
+        for j in range(steps)
+    ]
+    places.sort(key=lambda p: (p[0] - middle[0]) ** 2 + (p[1] - middle[1]) ** 2)
+    for x, y in places:
+        if not any(_meets(wall, x, y, half, high) for wall in walls):
+            return x, y + size * CAP_HEIGHT / 2
+    return None
 
 
 def _edges(

@@ -40,14 +40,22 @@ def _lanes(plan: Plan) -> int:
 
 def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> list[Tile]:
     """Share a plan's web out over pages whose drawing may be `room` less `above` mm high."""
-    return tiles(window_round(plan.trim.trimmed), *_capacity(plan, scale, room, above, sides))
+    whole = window_round(plan.trim.trimmed)
+    columns, rows = _capacity(plan, scale, room, above, sides)
+    if whole.columns > columns or whole.rows > rows:
+        across, down = rim_width(plan, scale)
+        less = Room(room.x, room.y, room.width - 2 * across, room.height - 2 * down)
+        columns, rows = _capacity(plan, scale, less, above, sides)
+    return tiles(whole, columns, rows)
 
 
 def _capacity(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> tuple[int, int]:
     """How many columns and rows fit."""
     side = side_width(plan, scale) if sides else 0.0
-    columns = int((room.width - 2 * side - 1) / scale.dx)
-    return columns, int((room.height - above - 1) / scale.dy)
+    return (
+        int((room.width - 2 * side - 1) / scale.dx),
+        int((room.height - above - 1) / scale.dy),
+    )
 
 
 GROWTH = 1.7  # how much larger than the least legible size a drawing is made where there is room
@@ -65,13 +73,27 @@ def fitting_scale(plan: Plan, least: Scale, room: Room, above: float, sides: boo
 
 
 def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: bool) -> Drawing:
-    """Draw a window of the web with the numbers of its rows at the sides."""
+    """Draw a window of the web with the numbers of its rows at the sides.
+
+    Signs on the rim of a tile reach beyond it; a whole web has none there.
+    """
+    whole = window == window_round(plan.trim.trimmed)
+    across, down = (0.0, 0.0) if whole else rim_width(plan, scale)
     side = side_width(plan, scale) if sides else 0.0
-    shapes = list(moved(draw(plan, scale, window), side, 0))
-    width = window.columns * scale.dx
+    shapes = list(moved(draw(plan, scale, window), side + across, 0))
+    width = window.columns * scale.dx + 2 * across
     if sides:
         shapes += _side_labels(plan, scale, window, side, width)
-    return Drawing(shapes, width + 2 * side, window.rows * scale.dy)
+    return Drawing(
+        list(moved(shapes, 0, down)), width + 2 * side, window.rows * scale.dy + 2 * down
+    )
+
+
+def rim_width(plan: Plan, scale: Scale) -> tuple[float, float]:
+    """How far a sign on the rim of a tile reaches beyond it, across and down, in mm."""
+    digits = "8" * len(str(plan.sewing.knots))
+    more = pen.CLEAR + 2 * pen.SHAPE + pen.POINT
+    return text_width(digits, scale.size, True) / 2 + more, scale.digits / 2 + more
 
 
 def _side_labels(
