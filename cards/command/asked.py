@@ -9,6 +9,7 @@ from cards.errors import CardError
 from cards.job import Plan, plan
 from cards.spec import Spec, spec_files
 from cards.spec.load import load_each
+from cards.words import Words, own_words, words
 
 SPEC_HELP = "a spec file, a folder of specs, or - for standard input"
 
@@ -21,6 +22,20 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
         choices=("left", "right", "auto"),
         help="the side to start on; auto: the side with fewer cuts",
     )
+
+
+def add_word_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments that choose the words on the cards."""
+    parser.add_argument("--language", metavar="TAG", default="en", help="the cards' language (en)")
+    parser.add_argument(
+        "--words", metavar="FILE", help="a word list of your own over that of the language"
+    )
+
+
+def words_asked(asked_for: argparse.Namespace) -> Words:
+    """The word list that the arguments choose."""
+    base = words(asked_for.language)
+    return own_words(asked_for.words, base) if asked_for.words else base
 
 
 def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:

@@ -5,15 +5,24 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
-from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
+from cards.command.asked import (
+    SPEC_HELP,
+    add_plan_arguments,
+    add_word_arguments,
+    plan_asked,
+    specs_of,
+    words_asked,
+)
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError, OutputError
-from cards.sheet import EDITIONS, card_pdf
+from cards.sheet import EDITIONS, Card, bound_pdf, card_pdf, compose, spec_attached
 from cards.sheet.paper import paper
 from cards.spec import Spec
-from cards.words import Words, own_words, words
+from cards.spec.load import plain_name
+from cards.words import Words
 
 LONG_BATCH = 5  # specs from which progress is shown
 
@@ -30,41 +39,84 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", metavar="PAPER", help="A6, A5, A4, A3, half-letter, letter; A5-across lies"
     )
-    parser.add_argument("--words", metavar="FILE", help="a word list of your own")
+    parser.add_argument(
+        "--per-sheet",
+        metavar="N",
+        type=_count,
+        default=1,
+        help="pages on one sheet, at true size, with crop marks",
+    )
+    parser.add_argument("--bind", metavar="NAME", help="one PDF of this name for all specs")
+    add_word_arguments(parser)
     add_plan_arguments(parser)
 
 
+def _count(text: str) -> int:
+    count = int(text) if text.isdecimal() and len(text) < 3 else 0
+    if not 1 <= count <= 16:
+        raise argparse.ArgumentTypeError(f"found {text}; expected a number from 1 to 16")
+    return count
+
+
 def run(asked_for: argparse.Namespace) -> int:
-    """Make a PDF a spec and name each on standard output; go on where one cannot be made."""
+    """Make the PDFs and name each on standard output; go on where a card cannot be made."""
     if asked_for.paper:
         asked_for.paper = paper(asked_for.paper).name
-    word_list = own_words(asked_for.words, words()) if asked_for.words else words()
+    word_list = words_asked(asked_for)
     specs, sound = specs_of(asked_for.specs)
     code = MADE if sound else WRONG_CALL
     if not specs:
         return code
     folder = folder_for(asked_for.out)
+    editions = (asked_for.edition, *EDITIONS[asked_for.edition].beside)
+    bound: dict[str, list[Card]] = {edition: [] for edition in editions}
     for spec, name in progress(_named(specs), len(specs)):
         try:
-            path = folder / f"{name}-{asked_for.edition}.pdf"
-            write_whole(path, _card(spec, asked_for, word_list))
-            print(path)
+            planned = plan_asked(spec, asked_for)
+            for edition in editions:
+                if asked_for.bind:
+                    pages = compose(
+                        planned, edition, paper_name=asked_for.paper, word_list=word_list
+                    )
+                    card = Card(spec.title, pages, spec_attached(planned, name))
+                    bound[edition].append(card)
+                    continue
+                content = card_pdf(
+                    planned,
+                    edition,
+                    paper_name=asked_for.paper,
+                    word_list=word_list,
+                    per_sheet=asked_for.per_sheet,
+                )
+                _write(folder / f"{name}-{edition}.pdf", content)
         except OutputError as error:
             complain(str(error))
             code = code or FAILED
         except CardError as error:
             complain(str(error))
             code = WRONG_CALL
+    if asked_for.bind:
+        _bind(bound, asked_for, folder, word_list)
     return code
 
 
-def _card(spec: Spec, asked_for: argparse.Namespace, word_list: Words) -> bytes:
-    return card_pdf(
-        plan_asked(spec, asked_for),
-        asked_for.edition,
-        paper_name=asked_for.paper,
-        word_list=word_list,
-    )
+def _bind(
+    bound: dict[str, list[Card]], asked_for: argparse.Namespace, folder: Path, word_list: Words
+) -> None:
+    for edition, cards in bound.items():
+        if cards:
+            content = bound_pdf(
+                cards,
+                title=asked_for.bind,
+                per_sheet=asked_for.per_sheet,
+                language=word_list.language,
+            )
+            _write(folder / f"{plain_name(asked_for.bind)}-{edition}.pdf", content)
+
+
+def _write(path: Path, content: bytes) -> None:
+    write_whole(path, content)
+    print(path)
 
 
 def _named(specs: list[Spec]) -> Iterator[tuple[Spec, str]]:

@@ -167,9 +167,13 @@ def _inset(along: float) -> float:
 # The hole as found
 
 
+def bare_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
+    """The hole as found and nothing else: whole web and the stubs of broken bars."""
+    return _found(Web(window, scale, {}), plan.trim.found)
+
+
 def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     """The hole as found: whole web, stubs of broken bars, cuts numbered, start and end ringed."""
-    hole = plan.trim.found
     rings: list[tuple[str, str, Knot]] = []
     for twine in plan.sewing.twines:
         rings.append(("start", twine.name, twine.knots[0].at))
@@ -177,15 +181,7 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     rings = [ring for ring in rings if window.holds(ring[2])]
     signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
-    shapes: list[Shape] = []
-    stubs: list[Shape] = []
-    for bar in _bars(window):
-        ends = web.ends(bar)
-        if hole.misses(*bar):
-            stubs += _stubs(web, bar, hole)
-        else:
-            shapes.append(Line(ends, pen.WEB, "web", _of(bar)))
-    shapes += stubs
+    shapes = _found(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
     for cut in plan.cuts:
@@ -193,6 +189,17 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
         if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1:
             shapes += _cut_shapes(web, cut.bar, cut.n)
     return shapes
+
+
+def _found(web: Web, hole: Hole) -> list[Shape]:
+    shapes: list[Shape] = []
+    stubs: list[Shape] = []
+    for bar in _bars(web.window):
+        if hole.misses(*bar):
+            stubs += _stubs(web, bar, hole)
+        else:
+            shapes.append(Line(web.ends(bar), pen.WEB, "web", _of(bar)))
+    return shapes + stubs
 
 
 def _bars(window: Window) -> Iterator[Bar]:

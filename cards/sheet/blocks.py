@@ -136,18 +136,21 @@ class Table:
     ) -> float:
         total = sum(self.shares)
         pad = 0.8
-        x, deepest = 0.0, 1
         leading = self.size * LEADING
-        for cell, share in zip(cells, self.shares):
-            own = width * share / total
-            lines = wrapped(cell, self.size, own - 2 * pad, bold)
-            deepest = max(deepest, len(lines))
+        texts = [
+            wrapped(cell, self.size, width * share / total - 2 * pad, bold)
+            for cell, share in zip(cells, self.shares)
+        ]
+        deepest = max(map(len, texts)) * leading + pad
+        used = max(deepest, self.row_height)
+        x = 0.0
+        for lines, share in zip(texts, self.shares):
             for number, line in enumerate(lines):
-                base = y + pad / 2 + number * leading + self.size * (CAP_HEIGHT + LEADING) / 2
+                top = y + (used - deepest) / 2 + pad / 2 + number * leading
+                base = top + self.size * (CAP_HEIGHT + LEADING) / 2
                 if line:
                     shapes.append(Text(x + pad, base, line, self.size, bold, "start", "cell"))
-            x += own
-        used = max(deepest * leading + pad, self.row_height)
+            x += width * share / total
         if self.ruled:
             weight = pen.RULE if bold else pen.FINE
             shapes.append(Line(((0, y + used), (width, y + used)), weight, "rule"))

@@ -10,10 +10,12 @@ from cards.job import Plan
 from cards.picture.pdf import Attachment, pdf_bytes
 from cards.picture.shapes import Picture
 from cards.picture.type import drawable
+from cards.sheet.bind import on_sheets
 from cards.sheet.deck import deck_pages
 from cards.sheet.loft import loft_pages
 from cards.sheet.pages import Look
 from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper
+from cards.sheet.school import key_pages, worksheet_pages
 from cards.words import Words, words
 
 
@@ -24,11 +26,14 @@ class Edition:
     pages: Callable[[Plan, Look], list[Picture]]
     paper: str
     sizes: Sizes
+    beside: tuple[str, ...] = ()  # editions made with it, in files of their own
 
 
 EDITIONS: dict[str, Edition] = {
     "loft": Edition(loft_pages, "A5", BENCH_SIZES),
     "deck": Edition(deck_pages, "A4", DECK_SIZES),
+    "class": Edition(worksheet_pages, "A4", BENCH_SIZES, beside=("class-key",)),
+    "class-key": Edition(key_pages, "A4", BENCH_SIZES),
 }
 
 
@@ -86,10 +91,16 @@ def card_pdf(
     *,
     paper_name: str | None = None,
     word_list: Words | None = None,
+    per_sheet: int = 1,
 ) -> bytes:
-    """Make the PDF of a card: its pages, its title, and its spec as an attachment."""
+    """Make the PDF of a card: its pages, its title, and its spec as an attachment.
+
+    `per_sheet` pages stand on one sheet, with crop marks.
+    """
     said = word_list or words()
     pages = compose(plan, edition, paper_name=paper_name, word_list=said)
+    if per_sheet > 1:
+        pages = on_sheets(pages, per_sheet)
     panel = plan.spec.net.panel or said.say("label.not_given")
     return pdf_bytes(
         pages,
@@ -97,6 +108,11 @@ def card_pdf(
         subject=said.say("file.subject", number=plan.number, panel=drawable(panel)),
         keywords=said.say("file.keywords", number=plan.number),
         author=drawable(plan.spec.author or ""),
-        attachments=[Attachment(f"{plan.spec.name}.yaml", plan.spec.text.encode(), about="spec")],
+        attachments=[spec_attached(plan)],
         language=said.language,
     )
+
+
+def spec_attached(plan: Plan, name: str = "") -> Attachment:
+    """The spec of a plan as it was written, to put into the PDF of its card."""
+    return Attachment(f"{name or plan.spec.name}.yaml", plan.spec.text.encode(), about="spec")
