@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from math import hypot
+from math import cos, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
 from cards.job import Plan
@@ -16,6 +16,7 @@ from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Tied, Twine
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
+OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
 MARGIN = 2  # half meshes of whole web drawn round the hole
 
 
@@ -127,13 +128,11 @@ def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
         return ((w, -h), (w, h), (-w, h), (-w - p, 0), (-w, -h))
     if kind == "sider on the right":
         return ((-w, -h), (-w, h), (w, h), (w + p, 0), (w, -h))
-    cut = min(w, h) * 0.3
     if kind == "start":
-        w, h = w + INSET, h + INSET
-        return (
-            (-w, -h + cut), (-w + cut, -h), (w - cut, -h), (w, -h + cut),
-            (w, h - cut), (w - cut, h), (-w + cut, h), (-w, h - cut),
-        )  # fmt: skip
+        # An oval whose inner line goes round the corners of the number's room.
+        w, h = w * OVAL[0] + INSET, h * OVAL[1] + INSET
+        angles = [2 * pi * step / 32 for step in range(32)]
+        return tuple((w * cos(angle), h * sin(angle)) for angle in angles)
     w, h = w + INSET, h + INSET
     return ((-w, -h), (w, -h), (w, h), (-w, h))
 
@@ -154,14 +153,14 @@ def sign_shapes(
     points = tuple((x + px, y + py) for px, py in outline)
     yield Area(points, pen.SHAPE, role=f"sign {kind}", of=of)
     if kind in ("start", "end"):
-        inner = tuple((x + px - _inset(px), y + py - _inset(py)) for px, py in outline)
+        wide = max(px for px, _ in outline)
+        high = max(py for _, py in outline)
+        inner = tuple(
+            (x + px * (1 - INSET / wide), y + py * (1 - INSET / high)) for px, py in outline
+        )
         yield Area(inner, pen.SHAPE, role=f"sign {kind}", of=of)
     size = size_for_height(height)
     yield Text(x, y + height / 2, text, size, True, "middle", "knot number", of)
-
-
-def _inset(along: float) -> float:
-    return INSET if along > 0 else -INSET
 
 
 # The hole as found
