@@ -10,7 +10,7 @@ from cards.picture.shapes import Picture
 from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
-from cards.sheet.pages import Look, make_pages, room_of
+from cards.sheet.pages import Look, count_pages, make_pages, room_of
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import Draw, Key, fitting_scale, legend, tiles_for, web_drawing
 
@@ -36,13 +36,8 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         is needed; check, safety notes and log.
     """
     found = _web_part(plan, look, "found", 1)
-    sewing = _web_part(plan, look, "sewing", 1 + _page_count(plan, look, found))
-    parts = [*found, *sewing, _closing(plan, look)]
-    return make_pages(plan, look, parts)
-
-
-def _page_count(plan: Plan, look: Look, parts: list[list[Block]]) -> int:
-    return len(make_pages(plan, look, parts))
+    sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found))
+    return make_pages(plan, look, [*found, *sewing, _closing(plan, look)])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -71,14 +66,19 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     ]
     tail = legend(keys, look, room.width)
     parts = tiles_for(plan, scale, room, ABOVE + tail.height, sides)
-    table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
     if len(parts) == 1:
+        table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
         scale = fitting_scale(plan, scale, room, ABOVE + tail.height + TABLE_SHARE, sides)
         drawing = web_drawing(plan, scale, parts[0].window, draw, sides)
         return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, ABOVE_TILE, sides)
     parts = with_twine(plan, parts) if sides else with_work(plan, parts)
-    pages = [first_page + 1 + number for number in range(len(parts))]
+    tables = _band_tables(plan, look, parts) if sides else {parts[-1]: _cut_table(plan, look)}
+    pages: list[int] = []
+    page = first_page + 1
+    for tile in parts:
+        pages.append(page)
+        page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
     sketch = overview(
         plan.trim.trimmed,
         window_round(plan.trim.trimmed),
@@ -96,10 +96,25 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         Gap(1.5),
         tail,
     ]
-    details: list[list[Block]] = [
-        _tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides) for tile in parts
-    ]
-    return [front, *details, table]
+    details: list[list[Block]] = [front]
+    for tile in parts:
+        details.append(_tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
+        if tile in tables:
+            details.append(tables[tile])
+    return details
+
+
+def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
+    """The rows of twine that a band of tiles is the first to show, after its last tile."""
+    tables: dict[Tile, list[Block]] = {}
+    shown = plan.trim.trimmed.top
+    for _, band in groupby(parts, lambda tile: tile.down):
+        last = list(band)[-1]
+        rows = range(shown, last.window.bottom)
+        shown = max(shown, last.window.bottom)
+        if say.row_table(plan, look.words, rows):
+            tables[last] = _sewing_table(plan, look, rows)
+    return tables
 
 
 def _intro(plan: Plan, look: Look, kind: str) -> str:
@@ -229,7 +244,7 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
     return blocks
 
 
-def _sewing_table(plan: Plan, look: Look) -> list[Block]:
+def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Block]:
     words = look.words
     head = tuple(
         words.say(f"sewing.{name}")
@@ -237,7 +252,9 @@ def _sewing_table(plan: Plan, look: Look) -> list[Block]:
     )
     return [
         Gap(1.0),
-        Table(head, say.row_table(plan, words), (1.1, 1.1, 1.7, 5.2, 1.6, 1.7), look.sizes.small),
+        Table(
+            head, say.row_table(plan, words, rows), (1.1, 1.1, 1.7, 5.2, 1.6, 1.7), look.sizes.small
+        ),
     ]
 
 

@@ -30,6 +30,12 @@ def room_of(plan: Plan, look: Look) -> Room:
     return frame(plan, look.paper, look.sizes, look.words, 88, 88).room
 
 
+def count_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> int:
+    """How many pages some parts take."""
+    room = room_of(plan, look)
+    return sum(len(_filled(part, room, look)) for part in parts)
+
+
 def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list[Picture]:
     """Set the parts of a card, each beginning on a new page.
 

@@ -88,13 +88,20 @@ def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
     )
 
 
-def row_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
-    """The rows of twine: number, way, knots, stitches, twine so far, refill."""
+def row_table(
+    plan: Plan, words: Words, web_rows: range | None = None
+) -> tuple[tuple[str, ...], ...]:
+    """The rows of twine: number, way, knots, stitches, twine so far, refill.
+
+    Only those in some rows of the web, where these are given.
+    """
     rows: list[tuple[str, ...]] = []
     several = len(plan.sewing.twines) > 1
     used = plan.reckoning.after_row
     for order, twine in enumerate(plan.sewing.twines):
         for number, row in enumerate(twine.rows, 1):
+            if web_rows is not None and row.row not in web_rows:
+                continue
             refills = [str(n) for n in plan.reckoning.refills if row.first <= n <= row.last]
             rows.append(
                 (
