@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from cards.errors import CardError, SpecError
     from cards.job import Plan, as_data, plan
-    from cards.picture import Picture, picture_of, svg_text
+    from cards.picture import Picture
+    from cards.picture.svg import svg_text
+    from cards.picture.web import picture_of
     from cards.sheet import compose
     from cards.spec import Spec, load, load_text
 
@@ -30,9 +32,9 @@ _HOMES = {
     "compose": "cards.sheet",
     "load": "cards.spec",
     "load_text": "cards.spec",
-    "picture_of": "cards.picture",
+    "picture_of": "cards.picture.web",
     "plan": "cards.job",
-    "svg_text": "cards.picture",
+    "svg_text": "cards.picture.svg",
 }
 
 __all__ = [

@@ -72,7 +72,8 @@ class Plan:
         return f"{letters[:5]}-{letters[5:]}"
 
     def _repr_svg_(self) -> str:
-        from cards.picture import picture_of, svg_text
+        from cards.picture.svg import svg_text
+        from cards.picture.web import picture_of
 
         return svg_text(picture_of(self))
 

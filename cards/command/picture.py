@@ -8,7 +8,8 @@ import sys
 from cards.command import MADE, WRONG_CALL
 from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
 from cards.command.output import write_whole
-from cards.picture import picture_of, svg_text
+from cards.picture.svg import svg_text
+from cards.picture.web import picture_of
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
