@@ -56,11 +56,11 @@ class Length:
 
 
 def millimetres(mm: float, inches: bool = False) -> str:
-    """Say a short length: whole or half millimetres, or inches to two places.
+    """Say a short length: millimetres to a tenth, or inches to two places.
 
     Examples
     --------
-    >>> millimetres(60.0), millimetres(57.15), millimetres(57.15, inches=True)
+    >>> millimetres(60.0), millimetres(57.25), millimetres(57.15, inches=True)
     ('60 mm', '57.2 mm', '2.25 in')
     """
     if inches:

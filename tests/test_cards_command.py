@@ -1,0 +1,198 @@
+"""The command makes what it was asked for, whole, or says why not."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pikepdf
+import pytest
+
+from cards.command import FAILED, MADE, WRONG_CALL, main
+from cards.spec import load_text
+
+ROUND = r"""title: Belly, starboard side
+net: {panel: lower belly, mesh: 120 mm, twine: {material: PE, diameter: 3.5 mm, rtex: 5200}}
+mender: {needle: 18 m, pace: 4}
+hole:
+  drawing: |
+    \/\/\/\/
+    /\/..\/\
+    \/....\/
+    /\/..\/\
+    \/\/\/\/
+"""
+
+
+@pytest.fixture
+def belly(tmp_path: Path) -> Path:
+    path = tmp_path / "belly.yaml"
+    path.write_text(ROUND)
+    return path
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir()) if folder.is_dir() else []
+
+
+def test_a_card_is_named_from_its_spec_file(belly: Path, tmp_path: Path, capsys) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), "--out", str(out)]) == MADE
+    assert names(out) == ["belly-loft.pdf"]
+    assert capsys.readouterr().out.strip() == str(out / "belly-loft.pdf")
+
+
+def test_a_folder_stands_for_its_specs(belly: Path, tmp_path: Path) -> None:
+    (tmp_path / "wing.yml").write_text(ROUND)
+    (tmp_path / "notes.txt").write_text("no spec")
+    assert main(["cards", str(tmp_path), "--out", str(tmp_path / "out")]) == MADE
+    assert names(tmp_path / "out") == ["belly-loft.pdf", "wing-loft.pdf"]
+
+
+def test_a_folder_without_specs_is_a_wrong_call(tmp_path: Path, capsys) -> None:
+    assert main(["cards", str(tmp_path)]) == WRONG_CALL
+    assert "no spec in this folder" in capsys.readouterr().err
+
+
+def test_standard_input_is_a_spec(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    done = subprocess.run(
+        [sys.executable, "-m", "cards", "cards", "-", "--out", str(out)],
+        input=ROUND.encode(),
+        cwd=Path(__file__).parent.parent,
+        check=False,
+    )
+    assert done.returncode == MADE
+    assert names(out) == ["card-loft.pdf"]
+
+
+def test_documents_of_one_file_are_cards_of_their_own(tmp_path: Path) -> None:
+    spec = tmp_path / "two.yaml"
+    spec.write_text(f"{ROUND}---\n{ROUND}")
+    assert main(["cards", str(spec), "--out", str(tmp_path / "out")]) == MADE
+    assert names(tmp_path / "out") == ["two-1-loft.pdf", "two-2-loft.pdf"]
+
+
+def test_two_files_of_one_name_do_not_overwrite_each_other(belly: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "belly.yaml").write_text(ROUND)
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), str(other), "--out", str(out)]) == MADE
+    assert names(out) == ["belly-2-loft.pdf", "belly-loft.pdf"]
+
+
+def test_the_other_specs_of_a_batch_are_made(belly: Path, tmp_path: Path, capsys) -> None:
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text("hole: {drawing: ''}\n")
+    out = tmp_path / "out"
+    assert main(["cards", str(wrong), str(belly), "--out", str(out)]) == WRONG_CALL
+    assert names(out) == ["belly-loft.pdf"]
+    assert "wrong.yaml:1: hole.drawing" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["../../etc/passwd", "a/b\\\\c", "<b>&amp; 'q' \\\"Q\\\"", "CON", "x" * 200, "Łódź – Ærø"],
+)
+def test_a_title_never_names_a_file(title: str, tmp_path: Path) -> None:
+    spec = tmp_path / "plain.yaml"
+    spec.write_text(ROUND.replace("title: Belly, starboard side", f'title: "{title}"'))
+    before = names(tmp_path)
+    assert main(["cards", str(spec), "--out", str(tmp_path / "out")]) == MADE
+    assert names(tmp_path / "out") == ["plain-loft.pdf"]
+    assert names(tmp_path) == sorted([*before, "out"])
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_that_cannot_be_written_is_named(belly: Path, tmp_path: Path, capsys) -> None:
+    out = tmp_path / "out"
+    out.mkdir(mode=0o500)
+    assert main(["cards", str(belly), "--out", str(out)]) == FAILED
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_a_file_where_the_folder_should_be_is_named(belly: Path, tmp_path: Path, capsys) -> None:
+    (tmp_path / "out").write_text("mine")
+    assert main(["cards", str(belly), "--out", str(tmp_path / "out")]) == FAILED
+    assert "no way to make this folder" in capsys.readouterr().err
+    assert (tmp_path / "out").read_text() == "mine"
+
+
+def test_a_symbolic_link_in_the_way_is_left_alone(belly: Path, tmp_path: Path, capsys) -> None:
+    out, kept = tmp_path / "out", tmp_path / "kept.txt"
+    out.mkdir()
+    kept.write_text("mine")
+    (out / "belly-loft.pdf").symlink_to(kept)
+    assert main(["cards", str(belly), "--out", str(out)]) == FAILED
+    assert kept.read_text() == "mine"
+    assert "no plain file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [[], ["cards"], ["card"], ["cards", "--edition", "quay"], ["cards", "x", "--paper", "A9"]],
+)
+def test_a_wrong_call_says_so(arguments: list[str], capsys) -> None:
+    assert main(arguments) == WRONG_CALL
+    err = capsys.readouterr().err
+    assert err
+    assert "Traceback" not in err
+
+
+def test_progress_is_for_terminals_only(belly: Path, tmp_path: Path, capsys) -> None:
+    for number in range(8):
+        (tmp_path / f"more{number}.yaml").write_text(ROUND)
+    assert main(["cards", str(tmp_path), "--out", str(tmp_path / "out")]) == MADE
+    assert capsys.readouterr().err == ""
+
+
+def test_the_class_edition_comes_with_its_key(belly: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), "--edition", "class", "--out", str(out)]) == MADE
+    assert names(out) == ["belly-class-key.pdf", "belly-class.pdf"]
+
+
+def test_bound_cards_have_an_outline_and_all_their_specs(belly: Path, tmp_path: Path) -> None:
+    (tmp_path / "wing.yaml").write_text(ROUND.replace("Belly, starboard", "Wing, port"))
+    out = tmp_path / "out"
+    assert main(["cards", str(tmp_path), "--bind", "Net/book", "--out", str(out)]) == MADE
+    assert names(out) == ["Net-book-loft.pdf"]
+    with pikepdf.open(out / "Net-book-loft.pdf") as pdf:
+        with pdf.open_outline() as outline:
+            titles = [item.title for item in outline.root]
+        assert titles == ["Belly, starboard side", "Wing, port side"]
+        attached = {name: file.get_file().read_bytes() for name, file in pdf.attachments.items()}
+    assert set(attached) == {"belly.yaml", "wing.yaml"}
+    (spec,) = load_text(attached["wing.yaml"].decode())
+    assert spec.title == "Wing, port side"
+
+
+def test_cards_on_one_sheet_keep_their_size(belly: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), "--per-sheet", "2", "--out", str(out)]) == MADE
+    with pikepdf.open(out / "belly-loft.pdf") as pdf:
+        box = [float(v) for v in pdf.pages[0].mediabox]
+    # Two A5 upright make an A4 on its long side: ISO 216.
+    assert box[2:] == pytest.approx([297 / 25.4 * 72, 210 / 25.4 * 72], abs=0.01)
+
+
+def test_too_many_cards_for_one_sheet_are_refused(belly: Path, tmp_path: Path, capsys) -> None:
+    out = tmp_path / "out"
+    call = ["cards", str(belly), "--paper", "A4", "--per-sheet", "4", "--out", str(out)]
+    assert main(call) == WRONG_CALL
+    assert "fit on A3" in capsys.readouterr().err
+    assert names(out) == []
+
+
+def test_the_picture_goes_to_a_file_or_to_standard_output(
+    belly: Path, tmp_path: Path, monkeypatch
+) -> None:
+    assert main(["picture", str(belly), "-o", str(tmp_path / "belly.svg")]) == MADE
+    stream = io.TextIOWrapper(io.BytesIO())
+    monkeypatch.setattr(sys, "stdout", stream)
+    assert main(["picture", str(belly)]) == MADE
+    assert stream.buffer.getvalue() == (tmp_path / "belly.svg").read_bytes()
