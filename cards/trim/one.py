@@ -37,7 +37,9 @@ def trim_one(hole: Hole, start: Side) -> Run:
     Returns
     -------
     Run
-        The bars to sew. No other run that starts there and sews every broken bar has fewer.
+        The bars to sew. No other run that starts there and sews every broken bar has fewer. Where
+        it saves cuts, the run begins with a single bar in the row above the hole, which brings
+        the start to the side asked for.
 
     Notes
     -----
@@ -52,8 +54,20 @@ def trim_one(hole: Hole, start: Side) -> Run:
     """
     if start == "right":
         return trim_one(hole.mirrored(), "left").mirrored()
+    straight = _from_left(hole)
+    turned = _from_left(hole.mirrored(), outer_start=True).mirrored()
+    # The row above turns a start on the right, on the outer line, into one on the left.
+    begin = turned.stretches[0].right
+    above = (Stretch(begin - 1, begin), *turned.stretches)
+    return min(straight, Run(hole.top - 1, above, "left"), key=lambda run: run.size)
+
+
+def _from_left(hole: Hole, outer_start: bool = False) -> Run:
+    """The best run that starts on the left of the first broken row."""
     best: tuple[int, list[int]] | None = None
     for first in _loose_ends(hole, 0):
+        if outer_start and first.clear:
+            continue
         for last in _loose_ends(hole, len(hole.rows)):
             chain = _chain(hole, first, last)
             if chain and (best is None or chain[0] < best[0]):
