@@ -10,6 +10,7 @@ from cards.grid.islands import with_islands
 from cards.trim.cuts import Cut, order_cuts
 from cards.trim.one import trim_one
 from cards.trim.run import SIDES, Run, Side, Trim, other
+import itertools
 
 __all__ = ["SIDES", "Cut", "Run", "Side", "Start", "Trim", "order_cuts", "other", "trim", "trim_one"]
 
@@ -42,7 +43,7 @@ def trim(hole: Hole, start: Start = "auto", prefer: Side = "left") -> Trim:
         runs=(run,),
         islands=islands,
         tongues=sum(
-            b.left - a.right for row in found.rows for a, b in zip(row, row[1:])
+            b.left - a.right for row in found.rows for a, b in itertools.pairwise(row)
         ),
     )
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Iterator, Literal
+from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
-from cards.grid.knots import BARS, HANGING, ONE_BAR, STANDING, THREE_BAR
-from cards.trim.run import SIDES, Run, Side, Trim, other
+from cards.grid.knots import BARS, HANGING, ONE_BAR, OPPOSITE, STANDING, THREE_BAR
+from cards.trim.run import Run, Side, Trim, other
+import itertools
 
 Does = Literal[
     "turns into a pickup",
@@ -19,6 +21,7 @@ Does = Literal[
     "cuts in the end",
     "cuts out the tongue",
     "cuts across",
+    "opens two opposite",
 ]
 
 # A hole deeper than this many rows is trimmed a stage at a time, each this many rows deep.
@@ -90,50 +93,81 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
         _take(missing, bar)
     cuts: list[Cut] = []
     for number, run in enumerate(trim.runs):
-        for stage, bar, why in _in_order(trim.found, run):
-            cut = _cut(missing, bar, why)
-            cuts.append(replace(cut, n=len(cuts) + 1, twine=number, stage=stage))
+        for passage in _passages(trim.found, run):
+            for bar in _best_way(missing, passage):
+                cut = _cut(missing, bar, passage.why)
+                cuts.append(replace(cut, n=len(cuts) + 1, twine=number, stage=passage.stage))
     return tuple(cuts)
 
 
-def _in_order(found: Hole, run: Run) -> Iterator[tuple[int, Bar, Does | None]]:
-    """Yield (stage, bar, reason) for a run's cuts; no reason where the rule of the trade holds."""
+@dataclass(frozen=True, slots=True)
+class _Passage:
+    """Cuts that follow each other in one row, in the order of the trade; and a reason, if any."""
+
+    stage: int
+    bars: tuple[Bar, ...]
+    why: Does | None = None
+
+
+def _passages(found: Hole, run: Run) -> list[_Passage]:
+    """The passages of a run: for each stage the tongues, the side of the start, the other side."""
     breaks = [_inside(found.row(row), s) for row, s in enumerate(run.stretches, run.top)]
-    staged = len(run.stretches) > DEEP
-    last_stage = (len(run.stretches) - 1) // STAGE if staged else 0
-    tongues: list[list[tuple[Bar, Does | None]]] = [[] for _ in range(last_stage + 1)]
-    sides: dict[Side, list[list[tuple[Bar, Does | None]]]] = {
-        side: [[] for _ in range(last_stage + 1)] for side in SIDES
-    }
-    for at, (row, broken) in enumerate(zip(range(run.top, run.bottom), breaks)):
-        stage = at // STAGE if staged else 0
-        for a, b in zip(broken, broken[1:]):
-            tongues[stage] += [(Bar(row, c), "cuts out the tongue") for c in range(a.right, b.left)]
-    for side in SIDES:
-        # Row `at` goes out to this side when a sider joins it there to the row below.
-        first = 0 if run.start != side else -1
-        for at in range(first, len(run.stretches), 2):
-            stage = max(at, 0) // STAGE if staged else 0
-            passage = sides[side][stage]
-            loose: Does | None = "cuts in the start" if at < 0 else None
-            if at >= 0:
-                if at + 1 == len(run.stretches):
-                    loose = "cuts in the end"
-                columns = _outer(run, at, breaks[at], side)
-                passage += [(Bar(run.top + at, c), loose or _across(breaks[at])) for c in columns]
-            if at + 1 < len(run.stretches):
-                columns = _outer(run, at + 1, breaks[at + 1], side)
-                back = columns if at < 0 else columns[::-1]
-                why = loose or _across(breaks[at + 1])
-                passage += [(Bar(run.top + at + 1, c), why) for c in back]
-    for stage in range(last_stage + 1):
-        for part in (tongues, sides[run.start], sides[other(run.start)]):
-            for bar, why in part[stage]:
-                yield stage, bar, why
+    count = len(run.stretches)
+    staged = count > DEEP
+
+    def passage(at: int, columns: Sequence[int], why: Does | None, pair: int) -> _Passage:
+        bars = tuple(Bar(run.top + at, column) for column in columns)
+        return _Passage(pair // STAGE if staged else 0, bars, why)
+
+    tongues = []
+    for at, broken in enumerate(breaks):
+        columns = [c for a, b in itertools.pairwise(broken) for c in range(a.right, b.left)]
+        if run.start == "right":
+            columns.reverse()
+        tongues.append(passage(at, columns, "cuts out the tongue", at))
+    sides = []
+    for side in (run.start, other(run.start)):
+        own = []
+        if side == run.start:
+            own.append(passage(0, _outer(run, 0, breaks[0], side), "cuts in the start", 0))
+        # Rows `at` and `at + 1` are joined by a sider on this side; the last row may be alone.
+        for at in range(1 if side == run.start else 0, count, 2):
+            out = _outer(run, at, breaks[at], side)
+            last: Does | None = "cuts in the end" if at + 1 == count else None
+            own.append(passage(at, out, last or _across(breaks[at]), at))
+            if at + 1 < count:
+                back = _outer(run, at + 1, breaks[at + 1], side)[::-1]
+                own.append(passage(at + 1, back, _across(breaks[at + 1]), at))
+        sides.append(own)
+    passages = [*tongues, *sides[0], *sides[1]]
+    return sorted((p for p in passages if p.bars), key=lambda passage: passage.stage)
 
 
 def _across(broken: tuple[Stretch, ...]) -> Does | None:
     return None if broken else "cuts across"
+
+
+def _best_way(missing: dict[Knot, int], passage: _Passage) -> tuple[Bar, ...]:
+    """The bars of a passage as given, or back to front where that keeps the rule better."""
+    if passage.why is not None or not _against_rule(missing, passage.bars):
+        return passage.bars
+    back = passage.bars[::-1]
+    better = _against_rule(missing, back) < _against_rule(missing, passage.bars)
+    return back if better else passage.bars
+
+
+def _against_rule(missing: dict[Knot, int], bars: Sequence[Bar]) -> int:
+    """How many cuts would be made where neither knot is a three-bar or a one-bar."""
+    trial: dict[Knot, int] = {}
+    against = 0
+    for bar in bars:
+        names = set()
+        for knot in bar.ends:
+            before = trial.get(knot, missing.get(knot, 0))
+            names.add(name_of(before))
+            trial[knot] = before | _bit(knot, bar)
+        against += not names & {THREE_BAR, ONE_BAR}
+    return against
 
 
 def _inside(stretches: tuple[Stretch, ...], limits: Stretch) -> tuple[Stretch, ...]:
@@ -175,7 +209,7 @@ def _cut(missing: dict[Knot, int], bar: Bar, why: Does | None) -> Cut:
     at = min((0, 1), key=lambda end: asks.get(before[end], 2))
     far = 1 - at
     if why is None:
-        why = _effect(before[at], after[at], before[far], after[far])
+        why = _effect(before[at], after[at], before[far])
     return Cut(
         n=0,
         bar=bar,
@@ -191,7 +225,9 @@ def _cut(missing: dict[Knot, int], bar: Bar, why: Does | None) -> Cut:
     )
 
 
-def _effect(was: str, becomes: str, far_was: str, far_becomes: str) -> Does:
+def _effect(was: str, becomes: str, far_was: str) -> Does:
+    if was not in (THREE_BAR, ONE_BAR):
+        return "opens two opposite" if OPPOSITE in (was, far_was) else "cuts across"
     if was == ONE_BAR:
         return "takes off a one-bar"
     if was == far_was == THREE_BAR:

@@ -10,7 +10,7 @@ a sider stands on the line between its two rows. Every good bar in a stretch is 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from cards.grid import Hole, Stretch
 from cards.trim.run import Run, Side
@@ -77,7 +77,7 @@ def _from_left(hole: Hole, outer_start: bool = False) -> Run:
 
 
 def _stretches_of(chain: list[int]) -> tuple[Stretch, ...]:
-    return tuple(Stretch(min(pair), max(pair)) for pair in zip(chain, chain[1:]))
+    return tuple(Stretch(min(pair), max(pair)) for pair in pairwise(chain))
 
 
 def _is_left(place: int) -> bool:

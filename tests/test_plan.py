@@ -1,0 +1,206 @@
+"""Plans of random holes against what is not the engine: solvers, graphs, the rules alone."""
+
+from __future__ import annotations
+
+import networkx as nx
+import pytest
+from exact import ends, solve
+from holes import random_hole
+from rules import check
+
+from cards.grid import Bar, Hole, hole_of_bars
+from cards.grid.islands import islands
+from cards.grid.knots import ONE_BAR, THREE_BAR, name_of
+from cards.job import as_data, plan
+from cards.spec import Spec, load_text
+import itertools
+
+SEEDS = range(240)
+REASONS = (
+    "cuts in the start",
+    "cuts in the end",
+    "cuts out the tongue",
+    "cuts across",
+    "opens two opposite",
+)
+
+
+def spec_of(bars) -> Spec:
+    pairs = [[list(knot) for knot in ends(bar)] for bar in sorted(bars)]
+    (spec,) = load_text(f"hole: {{bars: {pairs}}}")
+    return spec
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_plan_obeys_the_rules_of_sewing(seed: int) -> None:
+    spec = spec_of(random_hole(seed, 9, 9))
+    for hand in ("right", "left"):
+        for start in ("auto", "left", "right"):
+            check(as_data(plan(spec, hand=hand, start=start)))
+
+
+@pytest.mark.parametrize("first", range(0, 300, 20))
+@pytest.mark.parametrize("start", ["auto", "left", "right"])
+def test_no_trim_for_one_twine_has_fewer_cuts(first: int, start: str) -> None:
+    """OR-Tools CP-SAT on the rules alone finds the same number on 300 small holes, each start."""
+    for seed in range(first, first + 20):
+        spec = spec_of(random_hole(seed, 6, 5))
+        planned = plan(spec, start=start)
+        exact = solve(
+            planned.trim.found.bars(), start=None if start == "auto" else start, pad=3
+        )
+        assert exact.proved
+        assert exact.cost == planned.trim.trimmed.size, seed
+
+
+def test_the_exact_solver_tells_a_worse_trim() -> None:
+    """One broken bar needs no cut; with its neighbour it needs one less than a careless trim."""
+    assert solve([(0, 0)]).cost == 1
+    assert solve([(0, 0), (0, 1), (1, 0), (1, 1)]).cost > 4
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_networkx_finds_an_euler_path_from_start_to_end_over_the_bars_sewn(seed: int) -> None:
+    data = as_data(plan(spec_of(random_hole(seed, 9, 9))))
+    path = [tuple(at) for at in data["twines"][0]["path"]]
+    graph = nx.Graph(itertools.pairwise(path))
+    odd = {knot for knot, degree in graph.degree if degree % 2}
+    assert odd == {path[0], path[-1]}
+    walked = list(nx.eulerian_path(graph, path[0]))
+    assert walked[-1][1] == path[-1]
+    assert len(walked) == data["counts"]["bars"]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_cuts_are_no_fewer_than_parity_asks_for(seed: int) -> None:
+    """A T-join is a lower bound: J. Edmonds, E. L. Johnson, Mathematical Programming 5, 1973.
+
+    All but two of the knots with an odd number of missing bars have to be paired by cuts.
+    """
+    bars = random_hole(seed, 4, 4)
+    planned = plan(spec_of(bars))
+    broken = set(planned.trim.found.bars())
+    degree: dict[tuple[int, int], int] = {}
+    for bar in broken:
+        for knot in ends(bar):
+            degree[knot] = degree.get(knot, 0) + 1
+    odd = [knot for knot, count in degree.items() if count % 2]
+    web = nx.Graph(
+        ends((row, column))
+        for row in range(-12, 22)
+        for column in range(-14, 24)
+        if (row, column) not in broken
+    )
+    graph = nx.Graph()
+    graph.add_nodes_from(odd)
+    for a in odd:
+        far = nx.single_source_shortest_path_length(web, a) if a in web else {}
+        graph.add_weighted_edges_from((a, b, far[b]) for b in odd if b > a and b in far)
+    # Two knots may stay odd: the start and the end.
+    graph.add_weighted_edges_from((loose, knot, 0) for loose in ("start", "end") for knot in odd)
+    graph.add_edge("start", "end", weight=0)
+    matched = nx.min_weight_matching(graph)
+    bound = sum(graph[a][b]["weight"] for a, b in matched)
+    assert len(planned.cuts) >= bound
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_mending_gives_back_the_whole_web(seed: int) -> None:
+    data = as_data(plan(spec_of(random_hole(seed, 9, 9))))
+    whole = {
+        frozenset(ends((row, column))) for row in range(-14, 24) for column in range(-16, 26)
+    }
+    gone = {frozenset(map(tuple, pair)) for pair in data["broken"]}
+    gone |= {frozenset(map(tuple, cut["bar"])) for cut in data["cuts"]}
+    path = [tuple(at) for at in data["twines"][0]["path"]]
+    sewn = {frozenset(pair) for pair in itertools.pairwise(path)}
+    assert (whole - gone) | sewn == whole
+    assert gone == sewn
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_left_handers_plan_is_the_mirror_image(seed: int) -> None:
+    bars = random_hole(seed, 9, 9)
+    right = as_data(plan(spec_of(bars), hand="right"))
+    left = as_data(plan(spec_of({(row, -column - 1) for row, column in bars}), hand="left"))
+    turned = {"right": "left", "left": "right"}
+    assert [[-x, y] for x, y in right["twines"][0]["path"]] == left["twines"][0]["path"]
+    for a, b in zip(right["twines"][0]["knots"], left["twines"][0]["knots"]):
+        assert [-a["at"][0], a["at"][1]] == b["at"]
+        assert (a["n"], a["stitch"], turned[a["going"]]) == (b["n"], b["stitch"], b["going"])
+        assert a["needle"] == b["needle"]
+    mirrored = [{frozenset((-x, y) for x, y in cut["bar"])} for cut in right["cuts"]]
+    assert mirrored == [{frozenset((x, y) for x, y in cut["bar"])} for cut in left["cuts"]]
+    assert [cut["does"] for cut in right["cuts"]] == [cut["does"] for cut in left["cuts"]]
+    assert right["counts"] == left["counts"]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_cuts_follow_the_rule_of_the_trade(seed: int) -> None:
+    """Each cut is made at a three-bar or a one-bar, and none is left behind (common practice).
+
+    Where the plan gives one of its reasons it may be otherwise.
+    """
+    planned = plan(spec_of(random_hole(seed, 9, 9)))
+    gone = set(planned.trim.found.bars())
+
+    def name(knot) -> str:
+        x, y = knot
+        around = {1: (y - 1, x - 1), 2: (y - 1, x), 4: (y, x - 1), 8: (y, x)}
+        return name_of(sum(bit for bit, bar in around.items() if bar in gone))
+
+    for cut in planned.cuts:
+        before = {knot: name(knot) for knot in cut.bar.ends}
+        assert cut.was == before[cut.at]
+        assert cut.towards_was == before[cut.towards]
+        gone.add(cut.bar)
+        assert cut.becomes == name(cut.at)
+        assert cut.towards_becomes == name(cut.towards)
+        if cut.does not in REASONS:
+            assert cut.was in (THREE_BAR, ONE_BAR), (seed, cut)
+    start, end = planned.sewing.twines[0].knots[0].at, planned.sewing.twines[0].knots[-1].at
+    left_over = {
+        knot for bar in gone for knot in Bar(*bar).ends if name(knot) in (THREE_BAR, ONE_BAR)
+    }
+    assert left_over == {start, end}
+
+
+def test_the_eight_knots_of_a_mend() -> None:
+    """Start, four pickups, two siders, finish: S. V. Gebhards, Net Repair Manual, 1960."""
+    found = set()
+    for seed in SEEDS:
+        for knot in plan(spec_of(random_hole(seed, 9, 9))).sewing.twines[0].knots:
+            way = knot.going if knot.stitch not in ("start", "end") else ""
+            found.add((knot.stitch, way))
+    assert found == {
+        ("start", ""),
+        ("pickup above", "right"),
+        ("pickup above", "left"),
+        ("pickup below", "right"),
+        ("pickup below", "left"),
+        ("sider", "right"),
+        ("sider", "left"),
+        ("end", ""),
+    }
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_islands_are_what_no_way_joins_to_the_web(seed: int) -> None:
+    """networkx's connected components of the whole bars."""
+    bars = random_hole(seed, 8, 8)
+    hole: Hole = hole_of_bars(bars)
+    web = nx.Graph(
+        ends((row, column))
+        for row in range(hole.top - 2, hole.bottom + 2)
+        for column in range(hole.left - 2, hole.right + 2)
+        if (row, column) not in bars
+    )
+    outside = nx.node_connected_component(web, ends((hole.top - 2, hole.left - 2))[0])
+    loose = {frozenset(edge) for edge in web.edges if edge[0] not in outside}
+    found = {
+        frozenset(ends((row, column)))
+        for row, stretches in enumerate(islands(hole), hole.top)
+        for left, right in stretches
+        for column in range(left, right)
+    }
+    assert found == loose
