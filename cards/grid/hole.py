@@ -99,6 +99,30 @@ class Hole:
             tuple(tuple(Stretch(-r, -l) for l, r in reversed(row)) for row in self.rows),
         )
 
+    def moved(self, across: int, down: int) -> Hole:
+        """The hole elsewhere in the web: so many columns to the right and lines down.
+
+        Raises
+        ------
+        ValueError
+            When `across` + `down` is odd: no knot of the web stands there.
+        """
+        if (across + down) & 1:
+            raise ValueError("a knot stands only where x + y is even")
+        return Hole(
+            self.top + down,
+            tuple(tuple(Stretch(l + across, r + across) for l, r in row) for row in self.rows),
+        )
+
+    def cornered(self) -> Hole:
+        """The hole as in its smallest drawing with a whole bar round it.
+
+        Its uppermost broken bar is in row 1, its leftmost in column 1 or 2: whichever leaves
+        its bars leaning as they do.
+        """
+        down, across = 1 - self.top, 1 - self.left
+        return self.moved(across + ((across + down) & 1), down)
+
     def plus(self, bars: Iterable[Bar]) -> Hole:
         """The hole with more bars cut."""
         return hole_of_bars([*self.bars(), *bars])

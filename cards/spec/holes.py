@@ -3,43 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Callable
 
-from cards.errors import Fault, shown
+from cards.errors import shown
 from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars
-from cards.spec.lined import Path, dotted
+from cards.spec.given import Given, Wrong, check_size
+from cards.spec.lined import Path
 from cards.spec.model import HoleSpec, Shape
-
-# The largest hole: rows times columns of the box round it, in half meshes.
-BOX_LIMIT = 4_000_000
-SIDE_LIMIT = 8_000
-
-
-class Wrong(Exception):
-    """A fault in the hole; the field is given from the hole on."""
-
-    def __init__(
-        self, field: Path, found: str, expected: str, advice: str = "", below: int = 0
-    ) -> None:
-        self.field: Path = ("hole", *field)
-        self.below = below  # lines below the field's own, for a drawing
-        self.found, self.expected, self.advice = found, expected, advice
-        super().__init__(found)
-
-    def fault(self, line: int | None) -> Fault:
-        """The fault with its line in the file."""
-        at = line + self.below if line and self.below else line
-        return Fault(dotted(self.field), self.found, self.expected, at, self.advice)
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """A hole as given, and the column and row of the grid at which its drawing or count begins."""
-
-    hole: Hole
-    origin: tuple[int, int]
-
+from cards.spec.walk import walked
 
 def hole_given(spec: HoleSpec) -> Given:
     """Read a hole in the one way in which it is given.
@@ -63,16 +34,6 @@ def hole_given(spec: HoleSpec) -> Given:
     if spec.first is not None and given[0] not in FIRST:
         raise Wrong(("first",), shown(spec.first), f"no `first` beside `{given[0]}`")
     return WAYS[given[0]](spec)
-
-
-def _too_large(columns: int, rows: int, field: Path) -> None:
-    if columns > SIDE_LIMIT or rows > SIDE_LIMIT or columns * rows > BOX_LIMIT:
-        raise Wrong(
-            field,
-            f"a hole of {columns} bars across and {rows} rows",
-            f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
-            "Give a large tear in parts, a spec for each.",
-        )
 
 
 def _of_bars(bars: list[tuple[int, int]], field: Path) -> Hole:
@@ -137,7 +98,7 @@ def _drawing(spec: HoleSpec) -> Given:
     rows = drawing_rows(spec.drawing or "")
     if not rows:
         raise Wrong(("drawing",), "an empty drawing", "rows of \\ / and .")
-    _too_large(max(len(row) for _, row in rows), len(rows), ("drawing",))
+    check_size(max(len(row) for _, row in rows), len(rows), ("drawing",))
     known = "\\ or / for a whole bar, . for a broken one"
     shift = drawing_shift(rows, ".", ("drawing",), known)
     bars = [
@@ -178,7 +139,7 @@ def _rows(spec: HoleSpec) -> Given:
             begin, end = int(match[1]), int(match[2] or match[1])
             if not 1 <= begin <= end:
                 raise Wrong(field, shown(part), "a first bar from 1 up and a last one not before it")
-            _too_large(end, len(counted), field)
+            check_size(end, len(counted), field)
             span = {(number, column - 1 + shift) for column in range(begin, end + 1)}
             if bars & span:
                 raise Wrong(field, shown(text), "each bar once")
@@ -217,7 +178,7 @@ def _bars(spec: HoleSpec) -> Given:
     if bars:
         across = max(c for _, c in bars) - min(c for _, c in bars) + 1
         down = max(r for r, _ in bars) - min(r for r, _ in bars) + 1
-        _too_large(across, down, ("bars",))
+        check_size(across, down, ("bars",))
     hole = _of_bars(bars, ("bars",))
     return Given(hole, (hole.left, hole.top))
 
@@ -245,7 +206,7 @@ def _shape(spec: HoleSpec) -> Given:
         if size not in wanted and value is not None:
             raise Wrong(("shape", size), shown(value), f"no `{size}` for a {shape.kind}")
     across, down = shape.across or 1, shape.down or 1
-    _too_large(2 * across, 2 * down, ("shape",))
+    check_size(2 * across, 2 * down, ("shape",))
     hole = Hole(0, tuple((stretch,) for stretch in _stretches(shape, across, down)))
     return Given(hole, (0, 0))
 
@@ -271,5 +232,6 @@ WAYS: dict[str, Callable[[HoleSpec], Given]] = {
     "rows": _rows,
     "shape": _shape,
     "bars": _bars,
+    "walk": walked,
 }
-FIRST = ("rows",)
+FIRST = ("rows", "walk")

@@ -16,7 +16,8 @@ from typing import Annotated, Any, Iterable, Iterator, Union, get_args, get_orig
 import msgspec
 
 from cards.errors import CardError, Fault, SpecError, nearest, printable, shown
-from cards.spec.holes import Wrong, hole_given
+from cards.spec.given import Wrong
+from cards.spec.holes import hole_given
 from cards.spec.lined import FILE_LIMIT, Document, Path, Value, dotted, read_documents
 from cards.spec.model import HoleSpec, Spec, SpecFields
 from cards.units import MILLIMETRES, Length
@@ -80,19 +81,36 @@ def load_text(text: str, name: str = "card", source: str = "spec") -> list[Spec]
 
 def load_each(path: str | os.PathLike[str]) -> tuple[list[Spec], list[SpecError]]:
     """Load the specs of a file that can be used, and the errors of those that cannot."""
-    source = "standard input" if str(path) == STANDARD_INPUT else os.fsdecode(path)
+    source = source_name(path)
     name = "card" if str(path) == STANDARD_INPUT else FilePath(source).stem
     try:
-        text = _read(path)
-    except UnicodeDecodeError as error:
-        fault = Fault("", f"a byte that is not UTF-8 (0x{error.object[error.start]:02x})", "text in UTF-8")
-        return [], [SpecError(source, [fault])]
-    except OSError as error:
-        fault = Fault("", f"a file that cannot be read ({error.strerror})", "a spec file")
-        return [], [SpecError(source, [fault])]
+        text = read_text(path)
     except SpecError as error:
         return [], [error]
     return _load_each_text(text, name, source)
+
+
+def source_name(path: str | os.PathLike[str]) -> str:
+    """What messages call a file, or standard input."""
+    return "standard input" if str(path) == STANDARD_INPUT else os.fsdecode(path)
+
+
+def read_text(path: str | os.PathLike[str]) -> str:
+    """Read the text of a spec file, or of standard input for ``-``.
+
+    Raises
+    ------
+    SpecError
+        When it cannot be read or is not text.
+    """
+    try:
+        return _read(path)
+    except UnicodeDecodeError as error:
+        byte = f"0x{error.object[error.start]:02x}"
+        fault = Fault("", f"a byte that is not UTF-8 ({byte})", "text in UTF-8")
+    except OSError as error:
+        fault = Fault("", f"a file that cannot be read ({error.strerror})", "a spec file")
+    raise SpecError(source_name(path), [fault])
 
 
 def spec_files(paths: Iterable[str | os.PathLike[str]]) -> Iterator[str]:
@@ -253,7 +271,7 @@ class _Reading:
         return read
 
     def _plain_text(self, path: Path, value: Any, name: str) -> None:
-        if not isinstance(value, str) or name == "drawing":
+        if not isinstance(value, str) or name in ("drawing", "walk", "cuts"):
             return
         for character in value:
             allowed = character == "\n" and name == "note"
@@ -284,7 +302,10 @@ def _bare(kind: Any) -> Any:
             kind, *more = get_args(kind)
             metas += more
         elif get_origin(kind) in (Union, UnionType) and type(None) in get_args(kind):
-            kind = next(part for part in get_args(kind) if part is not type(None))
+            parts = tuple(part for part in get_args(kind) if part is not type(None))
+            kind = parts[0] if len(parts) == 1 else Union[parts]
+            if len(parts) > 1:
+                break
         else:
             break
     for meta in metas:
@@ -324,6 +345,7 @@ _EXPECTED: dict[str, str] = {
     "across": "a whole number of meshes from 1 up",
     "down": "a whole number of meshes from 1 up",
     "rows": "a list with a text for each row: [\"3-6\", \"2-7\"]",
+    "walk": "counts of 1 to 4 in the order walked, such as 4 3 4 4 3 4",
     "bars": "a list of pairs of knots: [[[x, y], [x, y]], ...]",
 }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Optional
+from typing import Annotated, Any, Literal, Optional, Union
 
 from msgspec import Meta, Struct, field
 
@@ -10,6 +10,7 @@ from cards.grid import Hole
 from cards.units import Length
 
 Text = Annotated[str, Meta(max_length=200)]
+RowText = Annotated[str, Meta(max_length=40_000)]
 Hand = Literal["right", "left"]
 ShapeKind = Literal["rectangle", "diamond", "slit across", "slit down", "slit along bar"]
 Lean = Literal["\\", "/"]
@@ -64,16 +65,27 @@ class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
         Meta(description="rows from the top, a character a bar: \\ or / whole, . broken"),
     ] = None
     rows: Annotated[
-        Optional[list[Optional[Text]]],
+        Optional[list[Optional[RowText]]],
         Meta(description='for each row which bars are broken, counted from a mark: "2-4,6-7"'),
     ] = None
     first: Annotated[
-        Optional[Text], Meta(description="with `rows`: the lean of bar 1 of row 1, \\ or /")
+        Optional[Text],
+        Meta(
+            description="with `rows`: the lean of bar 1 of row 1, \\ or /; "
+            "with `walk`: the way of the first step"
+        ),
     ] = None
     shape: Annotated[Optional[Shape], Meta(description="a regular shape, in meshes")] = None
     bars: Annotated[
         Optional[list[list[list[int]]]],
         Meta(description="pairs of knots: [[x, y], [x, y]]"),
+    ] = None
+    walk: Annotated[
+        Optional[Union[str, list[Text]]],
+        Meta(
+            description="bars left at each knot on the way round, hole on the right: "
+            "4 3 4 4 3 4, or 2x3 for two knots of 3"
+        ),
     ] = None
 
 

@@ -1,0 +1,49 @@
+"""What every way of giving a hole hands on: the hole with its place, or what is wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cards.errors import Fault
+from cards.grid import Hole
+from cards.spec.lined import Path, dotted
+
+# The largest hole: rows times columns of the box round it, in half meshes.
+BOX_LIMIT = 4_000_000
+SIDE_LIMIT = 8_000
+
+
+class Wrong(Exception):
+    """A fault in the hole; the field is given from the hole on."""
+
+    def __init__(
+        self, field: Path, found: str, expected: str, advice: str = "", below: int = 0
+    ) -> None:
+        self.field: Path = ("hole", *field)
+        self.below = below  # lines below the field's own, for a drawing
+        self.found, self.expected, self.advice = found, expected, advice
+        super().__init__(found)
+
+    def fault(self, line: int | None) -> Fault:
+        """The fault with its line in the file."""
+        at = line + self.below if line and self.below else line
+        return Fault(dotted(self.field), self.found, self.expected, at, self.advice)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A hole as given, and the column and row of the grid at which its drawing or count begins."""
+
+    hole: Hole
+    origin: tuple[int, int]
+
+
+def check_size(columns: int, rows: int, field: Path) -> None:
+    """Raise `Wrong` for a hole larger than can be planned."""
+    if columns > SIDE_LIMIT or rows > SIDE_LIMIT or columns * rows > BOX_LIMIT:
+        raise Wrong(
+            field,
+            f"a hole of {columns} bars across and {rows} rows",
+            f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
+            "Give a large tear in parts, a spec for each.",
+        )
