@@ -17,6 +17,7 @@ MADE, FAILED, WRONG_CALL = 0, 1, 2
 WORDS: dict[str, str] = {
     "cards": "make the cards of specs as PDF",
     "plan": "print the plan of a spec as JSON",
+    "show": "draw the hole of a spec in the terminal",
     "convert": "print a spec with its hole given in another form",
     "picture": "write the drawing of a spec as SVG",
 }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, Callable, Iterator, Literal, Sequence, get_args
@@ -18,6 +17,7 @@ from cards.spec.holes import drawing_rows, drawing_shift, knot_pair
 from cards.spec.lined import FILE_LIMIT
 from cards.spec.load import load_text
 from cards.spec.model import Spec
+from cards.spec.written import yaml_inline, yaml_lines
 
 Form = Literal["drawing", "walk", "rows", "bars"]
 FORMS: tuple[Form, ...] = get_args(Form)
@@ -43,27 +43,6 @@ class Converted:
 
     text: str
     shifts: tuple[tuple[int, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Field:
-    """A field of `hole` as it is written: text in lines, or a value on one line."""
-
-    name: str
-    value: Any
-
-    def lines(self, indent: str) -> Iterator[str]:
-        if isinstance(self.value, str) and "\n" in self.value:
-            yield f"{indent}{self.name}: |"
-            for line in self.value.split("\n"):
-                yield f"{indent}  {line}"
-        elif isinstance(self.value, list):
-            yield f"{indent}{self.name}:"
-            for item in self.value:
-                yield f"{indent}  - {json.dumps(item)}"
-        else:
-            quoted = self.value if self.value[:1].isalnum() else f"'{self.value}'"
-            yield f"{indent}{self.name}: {quoted}"
 
 
 def convert(text: str, form: Form, source: str = "spec") -> Converted:
@@ -156,7 +135,7 @@ def _check(before: list[Spec], shifts: Sequence[tuple[int, int]], text: str, sou
 
 # Each form's writer: a hole to the fields under `hole`, and how far the hole moved.
 
-_Written = tuple[list[_Field], tuple[int, int]]
+_Written = tuple[dict[str, Any], tuple[int, int]]
 
 
 def _drawing(hole: Hole) -> _Written:
@@ -166,7 +145,7 @@ def _drawing(hole: Hole) -> _Written:
         raise ValueError(f"it is {columns} bars across and {rows} rows, too large to draw")
     # A drawing begins at column 0 or 1: at the one that leaves least beside the hole.
     first = 1 if hole.left == 2 else 0
-    return [_Field("drawing", "\n".join(drawn(hole, (first, 0))))], shift
+    return {"drawing": "\n".join(drawn(hole, (first, 0)))}, shift
 
 
 def _rows(hole: Hole) -> _Written:
@@ -178,11 +157,11 @@ def _rows(hole: Hole) -> _Written:
                 str(left + 1) if right == left + 1 else f"{left + 1}-{right}" for left, right in row
             )
         )
-    return [_Field("first", "\\"), _Field("rows", counted)], shift
+    return {"first": "\\", "rows": counted}, shift
 
 
 def _bars(hole: Hole) -> _Written:
-    return [_Field("bars", [[list(knot) for knot in bar.ends] for bar in hole.bars()])], (0, 0)
+    return {"bars": [[list(knot) for knot in bar.ends] for bar in hole.bars()]}, (0, 0)
 
 
 def _walk(hole: Hole) -> _Written:
@@ -194,7 +173,7 @@ def _walk(hole: Hole) -> _Written:
         length = len(list(run))
         runs += [f"{length}x{count}"] if length > 4 else [str(count)] * length
     lines = [" ".join(runs[at : at + WALK_LINE]) for at in range(0, len(runs), WALK_LINE)]
-    return [_Field("walk", "\n".join(lines)), _Field("first", HEADINGS[walk.first])], shift
+    return {"walk": "\n".join(lines), "first": HEADINGS[walk.first]}, shift
 
 
 WRITERS: dict[Form, Callable[[Hole], _Written]] = {
@@ -251,18 +230,18 @@ def _cut_bars(cuts: Any) -> list[Bar]:
 def _edits(
     text: str,
     root: yaml.MappingNode,
-    fields: list[_Field],
+    fields: dict[str, Any],
     cuts: list[list[list[int]]] | None,
 ) -> Iterator[tuple[int, int, str]]:
     """The pieces of text to put in place of `hole` and `cuts`."""
     for key, value in root.value:
         if key.value == "hole":
             if root.flow_style or text[_line_start(text, key) : key.start_mark.index].strip(" "):
-                inline = json.dumps({field.name: field.value for field in fields})
+                inline = yaml_inline(fields)
                 yield value.start_mark.index, _end(text, value, block=False), inline
             else:
                 indent = " " * key.start_mark.column
-                block = "\n".join(line for f in fields for line in f.lines(indent + "  "))
+                block = "\n".join(yaml_lines(fields, indent + "  "))
                 begin, end = key.start_mark.index, _end(text, value, block=True)
                 # What is written behind `hole:`, a comment, stays.
                 own_line = text[begin : text.find("\n", begin)].rstrip()
@@ -274,7 +253,7 @@ def _edits(
             yield (
                 value.start_mark.index,
                 _end(text, value, block_style),
-                json.dumps(cuts),
+                yaml_inline(cuts),
             )
 
 

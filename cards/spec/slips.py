@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import groupby
+from math import log
 from typing import Iterator, Literal, get_args
 
 from cards.grid import Hole
@@ -42,18 +43,42 @@ class Slip:
     hole: Hole
 
 
+# Of walks with one knot more there are about twice as many, so any one of them is half as likely;
+# and so on, less steeply, for the bars broken inside it. Found by trial on random holes.
+ODDS_OF_A_KNOT_MORE = 0.5
+ODDS_OF_A_BAR_MORE = 0.9
+
+# How many repairs are looked at closely: all of a short walk, fewer where each takes longer.
+MOST_TRIED, LEAST_TRIED, KNOTS_TRIED = 60, 8, 150_000
+
+
 @dataclass(frozen=True, slots=True)
 class _Repair:
     kind: Kind
     place: int
     last: int
     count: int
-    counts: tuple[int, ...]
     odds: float
 
+    def of(self, counts: tuple[int, ...]) -> tuple[int, ...]:
+        """The counts put right."""
+        before = counts[: self.place - 1]
+        if self.kind == "one count wrong":
+            return (*before, self.count, *counts[self.place :])
+        if self.kind == "one knot left out":
+            return (*before, self.count, *counts[self.place - 1 :])
+        return (*before, *counts[self.place :])
 
-def likely_slips(walk: Walk, wanted: int = 3, tries: int = 60) -> list[Slip]:
-    """List the slips that would explain a walk that is wrong, likeliest first.
+
+def likely_slips(walk: Walk, wanted: int = 3) -> list[Slip]:
+    """List the slips that would explain a walk that does not close, likeliest first.
+
+    Parameters
+    ----------
+    walk
+        A walk that does not close.
+    wanted
+        How many slips to list, at most; each gives another hole.
 
     Notes
     -----
@@ -63,25 +88,29 @@ def likely_slips(walk: Walk, wanted: int = 3, tries: int = 60) -> list[Slip]:
     places are tried in one pass along the walk.
 
     How likely a slip is: each kind as likely as the others and each knot as any other, so where
-    several knots in a row have the same count the slip is so many times as likely. A slip counts
-    only where the hole it gives is possible at all: rim without crossing, counts that agree.
+    several knots in a row have the same count the slip is so many times as likely; times how
+    likely the hole is beside others, a small one being likelier than any one larger. A slip
+    counts only where the hole it gives is possible at all: a rim without crossing, counts that
+    agree.
     """
+    tries = min(MOST_TRIED, max(LEAST_TRIED, KNOTS_TRIED // len(walk.counts)))
     repairs = sorted(_repairs(walk), key=lambda repair: -repair.odds)
-    slips: list[Slip] = []
-    seen: set[Hole] = set()
+    weighed: list[tuple[float, Slip]] = []
     for repair in repairs[:tries]:
-        mended = Walk(repair.counts, walk.first)
+        mended = Walk(repair.of(walk.counts), walk.first)
         try:
             hole = hole_inside(mended).cornered()
         except WalkError:
             continue
-        if hole in seen:
-            continue
-        seen.add(hole)
-        slips.append(Slip(repair.kind, repair.place, repair.last, repair.count, mended, hole))
-        if len(slips) == wanted:
-            break
-    return slips
+        # In logarithms, for a large hole's odds are too small to hold.
+        weight = log(repair.odds) + log(ODDS_OF_A_BAR_MORE) * hole.size
+        slip = Slip(repair.kind, repair.place, repair.last, repair.count, mended, hole)
+        weighed.append((weight, slip))
+    weighed.sort(key=lambda pair: -pair[0])
+    slips: dict[Hole, Slip] = {}
+    for _, slip in weighed:
+        slips.setdefault(slip.hole, slip)
+    return list(slips.values())[:wanted]
 
 
 def _repairs(walk: Walk) -> Iterator[_Repair]:
@@ -97,27 +126,23 @@ def _repairs(walk: Walk) -> Iterator[_Repair]:
     for _, run in groupby(counts):
         length = len(list(run))
         runs += [(len(runs) + 1, len(runs) + length)] * length
-    if more and -3 <= more <= 3:
-        turn = 1j ** (more % 4)
+    turn = 1j ** (more % 4)
+    if more:
         for i, count in enumerate(counts, 1):
             if 1 <= count + more <= 4 and at[i] + turn * (end - at[i]) == 0:
-                put = (*counts[: i - 1], count + more, *counts[i:])
-                yield _Repair("one count wrong", i, i, count + more, put, 1 / (3 * n))
+                yield _Repair("one count wrong", i, i, count + more, 1 / (3 * n))
     missing = STRAIGHT + more
     if 1 <= missing <= 4:
-        turn = 1j ** (more % 4)
         for j in range(n + 1):
             # Within a run of the same count any place gives the same walk: the run's beginning.
             if j and counts[j - 1] == missing:
                 continue
             if at[j] + step[j] + turn * (end - at[j]) == 0:
-                put = (*counts[:j], missing, *counts[j:])
                 last = runs[j][1] + 1 if j < n and counts[j] == missing else j + 1
-                odds = (last - j) / (n + 1)
-                yield _Repair("one knot left out", j + 1, last, missing, put, odds)
+                odds = ODDS_OF_A_KNOT_MORE * (last - j) / (n + 1)
+                yield _Repair("one knot left out", j + 1, last, missing, odds)
     extra = STRAIGHT - more
     if 1 <= extra <= 4:
-        turn = 1j ** (more % 4)
         for i, count in enumerate(counts, 1):
             first, last = runs[i - 1]
             if count != extra or i != first:
@@ -126,6 +151,5 @@ def _repairs(walk: Walk) -> Iterator[_Repair]:
             if not again and not (i == 1 and counts[-1] == count):
                 continue
             if at[i - 1] + turn * (end - at[i]) == 0:
-                put = (*counts[: i - 1], *counts[i:])
-                odds = (last - first) / (n - 1) if again else 0.5 / (n - 1)
-                yield _Repair("one knot counted twice", i, last, count, put, odds)
+                odds = ((last - first) if again else 0.5) / ((n - 1) * ODDS_OF_A_KNOT_MORE)
+                yield _Repair("one knot counted twice", i, last, count, odds)
