@@ -26,8 +26,9 @@ class Fault:
 
     def __str__(self) -> str:
         field = f"{self.field}: " if self.field else ""
-        advice = f" {self.advice}" if self.advice else ""
-        return f"{field}found {self.found}; expected {self.expected}.{advice}"
+        # Advice of several lines begins with a line of its own.
+        space = " " if self.advice and not self.advice.startswith("\n") else ""
+        return f"{field}found {self.found}; expected {self.expected}.{space}{self.advice}"
 
 
 class SpecError(CardError):

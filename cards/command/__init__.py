@@ -18,7 +18,9 @@ WORDS: dict[str, str] = {
     "cards": "make the cards of specs as PDF",
     "plan": "print the plan of a spec as JSON",
     "show": "draw the hole of a spec in the terminal",
+    "new": "write a spec to fill in, or make one by asking",
     "convert": "print a spec with its hole given in another form",
+    "schema": "print the JSON Schema of a spec file",
     "picture": "write the drawing of a spec as SVG",
 }
 

@@ -46,7 +46,9 @@ def _shown(spec: Spec, asked_for: argparse.Namespace) -> Iterator[str]:
     if not asked_for.knots:
         yield from map(bold, row_drawing(plan.trim.found, spec.origin, cuts))
     else:
-        numbers = {knot.at: knot.n for twine in plan.sewing.twines for knot in twine.knots}
+        numbers: dict[tuple[int, int], int] = {
+            knot.at: knot.n for twine in plan.sewing.twines for knot in twine.knots
+        }
         signs = signs_for(sys.stdout.encoding)
         yield from map(bold, knot_drawing(plan.trim.trimmed, numbers, cuts, signs))
         yield ""

@@ -70,7 +70,7 @@ def row_drawing(
     >>> print(*row_drawing(hole_of_bars([(1, 3), (1, 4), (1, 5)]), (0, 0)), sep="\\n")
              5
       1  \\/\\/\\/\\
-      2  /\\/...\\/
+      2  /\\/.../
       3  \\/\\/\\/\\
     """
     left = min([hole.left, *(column for _, column in cuts)]) - 1
@@ -116,17 +116,17 @@ def knot_drawing(
     Examples
     --------
     >>> from cards.grid import hole_of_bars
-    >>> print(*knot_drawing(hole_of_bars([(0, 0)]), {(0, 0): 1, (1, 1): 2}), sep="\\n")
+    >>> print(*knot_drawing(hole_of_bars([(1, 1)]), {(1, 1): 1, (2, 2): 2}), sep="\\n")
+    +   +
+     \\ / \\
+      1   +
+     / . /
+    +   2
+     \\ / \\
       +   +
-     / \\ /
-    +   1   +
-     \\ / . /
-      +   2
-     / \\ / \\
-    +   +   +
     """
     crossed = set(cuts)
-    left, right, top, bottom = hole.left - 2, hole.right + 1, hole.top - 1, hole.bottom + 1
+    left, right, top, bottom = hole.left - 1, hole.right + 1, hole.top - 1, hole.bottom + 1
     digits = len(str(max(numbers.values(), default=0)))
     wide = max(2, (digits + 2) // 2)
     lines = []

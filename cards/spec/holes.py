@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from typing import Callable
+from typing import Callable, Iterator
 
 from cards.errors import shown
 from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars
+from cards.grid.walk import HEADINGS
 from cards.spec.given import Given, Wrong, check_size
 from cards.spec.lined import Path
 from cards.spec.model import HoleSpec, Shape
 from cards.spec.walk import walked
+
 
 def hole_given(spec: HoleSpec) -> Given:
     """Read a hole in the one way in which it is given.
@@ -32,13 +34,18 @@ def hole_given(spec: HoleSpec) -> Given:
             f"Keep `{given[0]}:` and take the rest out, or the other way round.",
         )
     if spec.first is not None and given[0] not in FIRST:
-        raise Wrong(("first",), shown(spec.first), f"no `first` beside `{given[0]}`")
+        raise Wrong(
+            ("first",),
+            shown(spec.first),
+            f"no `first` beside `{given[0]}`",
+            f"It belongs to {' and '.join(f'`{way}`' for way in FIRST)}; take it out.",
+        )
     return WAYS[given[0]](spec)
 
 
-def _of_bars(bars: list[tuple[int, int]], field: Path) -> Hole:
+def _of_bars(bars: list[tuple[int, int]], field: Path, advice: str) -> Hole:
     if not bars:
-        raise Wrong(field, "nothing broken", "at least one broken bar", "Mark a broken bar with a dot.")
+        raise Wrong(field, "nothing broken", "at least one broken bar", advice)
     return hole_of_bars(bars)
 
 
@@ -56,7 +63,7 @@ def drawing_rows(text: str) -> list[tuple[int, str]]:
 
 
 def drawing_shift(rows: list[tuple[int, str]], marks: str, field: Path, known: str) -> int:
-    """Check the characters and leanings of a drawing; return the column of its first bar, 0 or 1."""
+    """Check a drawing's characters and leanings; return the column of its first bar, 0 or 1."""
     votes = [0, 0]
     for number, (at, row) in enumerate(rows):
         for column, character in enumerate(row):
@@ -107,44 +114,78 @@ def _drawing(spec: HoleSpec) -> Given:
         for column, character in enumerate(row)
         if character == "."
     ]
-    return Given(_of_bars(bars, ("drawing",)), (shift, 0))
+    return Given(_of_bars(bars, ("drawing",), "Mark a broken bar with a dot."), (shift, 0))
 
 
 # Rows
 
 _SPAN = re.compile(r"\s*([0-9]{1,6})\s*(?:[-–]\s*([0-9]{1,6})\s*)?")
+NONE_BROKEN = ("", "-", "none")
 
 
 def _rows(spec: HoleSpec) -> Given:
     if spec.first not in ("\\", "/"):
+        walked_way = "A way to step belongs to `walk`. " if spec.first in HEADINGS else ""
         raise Wrong(
             ("first",),
             shown(spec.first),
             "\\ or /, the lean of bar 1 of row 1",
-            "Write first: '\\' or first: '/' beside `rows`.",
+            f"{walked_way}Write first: '\\' or first: '/' beside `rows`.",
         )
     shift = 0 if spec.first == "\\" else 1
-    bars: set[tuple[int, int]] = set()
     counted = spec.rows or []
+    bars: list[tuple[int, int]] = []
     for number, text in enumerate(counted):
         field: Path = ("rows", number)
-        for part in (text or "").split(","):
-            if part.strip() in ("", "-", "none"):
-                if "," in (text or ""):
-                    raise Wrong(field, shown(text), 'bars such as "2-4,6-7"')
-                continue
-            match = _SPAN.fullmatch(part)
-            if not match:
-                raise Wrong(field, shown(part), 'bars such as "2-4,6-7", counted from 1')
-            begin, end = int(match[1]), int(match[2] or match[1])
-            if not 1 <= begin <= end:
-                raise Wrong(field, shown(part), "a first bar from 1 up and a last one not before it")
-            check_size(end, len(counted), field)
-            span = {(number, column - 1 + shift) for column in range(begin, end + 1)}
-            if bars & span:
-                raise Wrong(field, shown(text), "each bar once")
-            bars |= span
-    return Given(_of_bars(sorted(bars), ("rows",)), (shift, 0))
+        end = 0
+        for first, last in sorted(_spans(text or "", field)):
+            check_size(last, len(counted), field)
+            if first <= end:
+                raise Wrong(
+                    field,
+                    f"bar {first} twice in {shown(text)}",
+                    "each broken bar of a row once",
+                )
+            end = last
+            bars += [(number, column - 1 + shift) for column in range(first, last + 1)]
+    advice = 'Name the broken bars of each row, such as "2-4,6-7".'
+    return Given(_of_bars(bars, ("rows",), advice), (shift, 0))
+
+
+def _spans(text: str, field: Path) -> Iterator[tuple[int, int]]:
+    """The first and the last bar of each part of a row."""
+    if text.strip() in NONE_BROKEN:
+        return
+    for part in text.split(","):
+        match = _SPAN.fullmatch(part)
+        if not match:
+            raise Wrong(
+                field,
+                shown(part if part.strip() else text),
+                'bars such as "2-4,6-7", counted from 1',
+                _parted(part),
+            )
+        first, last = int(match[1]), int(match[2] or match[1])
+        if first < 1:
+            raise Wrong(
+                field, shown(part), "a bar from 1 up", "Bar 1 is the first one right of the mark."
+            )
+        if last < first:
+            raise Wrong(
+                field, shown(part), "the first bar before the last", f'Write "{last}-{first}".'
+            )
+        yield first, last
+
+
+def _parted(part: str) -> str:
+    """What to do about a part of a row that is no bar and no span."""
+    if not part.strip():
+        return "There is a comma too many."
+    if set(part.strip()) <= set("\\/.x"):
+        return "Give rows of slashes and dots under `drawing:`."
+    if re.fullmatch(r"[0-9–\s-]+", part):
+        return "Put a comma between two parts; a - joins the first and the last bar of a part."
+    return 'Write "-" for a row with nothing broken.'
 
 
 # Bars
@@ -179,7 +220,7 @@ def _bars(spec: HoleSpec) -> Given:
         across = max(c for _, c in bars) - min(c for _, c in bars) + 1
         down = max(r for r, _ in bars) - min(r for r, _ in bars) + 1
         check_size(across, down, ("bars",))
-    hole = _of_bars(bars, ("bars",))
+    hole = _of_bars(bars, ("bars",), "Name a broken bar by its two knots.")
     return Given(hole, (hole.left, hole.top))
 
 
@@ -202,9 +243,19 @@ def _shape(spec: HoleSpec) -> Given:
     for size in ("across", "down"):
         value = getattr(shape, size)
         if size in wanted and value is None:
-            raise Wrong(("shape", size), "nothing", f"the meshes {size} of a {shape.kind}")
+            raise Wrong(
+                ("shape", size),
+                "nothing",
+                f"how many meshes {size} the {shape.kind} is",
+                f"Write `{size}:` with a whole number, 1 to 2000.",
+            )
         if size not in wanted and value is not None:
-            raise Wrong(("shape", size), shown(value), f"no `{size}` for a {shape.kind}")
+            raise Wrong(
+                ("shape", size),
+                shown(value),
+                f"no `{size}` for a {shape.kind}",
+                f"Its size is `{wanted[0]}` alone; take `{size}` out.",
+            )
     across, down = shape.across or 1, shape.down or 1
     check_size(2 * across, 2 * down, ("shape",))
     hole = Hole(0, tuple((stretch,) for stretch in _stretches(shape, across, down)))
@@ -222,7 +273,10 @@ def _stretches(shape: Shape, across: int, down: int) -> list[Stretch]:
     if shape.kind == "slit along bar":
         return [Stretch(row + 1, row + 2) for row in range(2 * down)]
     middle = across + (across & 1) + 1
-    halves = [1 + (across - 1) * min(row, 2 * down - 1 - row) // max(down - 1, 1) for row in range(2 * down)]
+    halves = [
+        1 + (across - 1) * min(row, 2 * down - 1 - row) // max(down - 1, 1)
+        for row in range(2 * down)
+    ]
     return [Stretch(middle - half, middle + half) for half in halves]
 
 

@@ -11,6 +11,7 @@ from cards.units import Length
 
 Text = Annotated[str, Meta(max_length=200)]
 RowText = Annotated[str, Meta(max_length=40_000)]
+Meshes = Annotated[int, Meta(ge=1, le=2000)]
 Hand = Literal["right", "left"]
 ShapeKind = Literal["rectangle", "diamond", "slit across", "slit down", "slit along bar"]
 Lean = Literal["\\", "/"]
@@ -23,8 +24,8 @@ class TwineSpec(Struct, frozen=True, forbid_unknown_fields=True):
     material: Annotated[Optional[Text], Meta(description="PE, PA, PES ... as the loft names it")] = None
     diameter: Annotated[Optional[Length], Meta(description="thickness of the twine: 3.5 mm")] = None
     rtex: Annotated[
-        Optional[float],
-        Meta(description="mass of 1000 m of the finished twine, in g", gt=0, le=1_000_000),
+        Optional[Annotated[float, Meta(gt=0, le=1_000_000)]],
+        Meta(description="mass of 1000 m of the finished twine, in g"),
     ] = None
     double: Annotated[bool, Meta(description="whether the web is made of double twine")] = False
 
@@ -45,16 +46,16 @@ class Mender(Struct, frozen=True, forbid_unknown_fields=True):
     hand: Annotated[Hand, Meta(description="the hand that holds the needle")] = "right"
     needle: Annotated[Optional[Length], Meta(description="twine on one full needle: 18 m")] = None
     pace: Annotated[
-        Optional[float], Meta(description="knots tied in a minute", gt=0, le=100)
+        Optional[Annotated[float, Meta(gt=0, le=100)]], Meta(description="knots tied in a minute")
     ] = None
 
 
 class Shape(Struct, frozen=True, forbid_unknown_fields=True):
     """A hole of a regular shape, its size in meshes: a mesh is two bars wide and two rows deep."""
 
-    kind: ShapeKind
-    across: Annotated[Optional[int], Meta(description="meshes across", ge=1, le=2000)] = None
-    down: Annotated[Optional[int], Meta(description="meshes down", ge=1, le=2000)] = None
+    kind: Annotated[ShapeKind, Meta(description="which shape")]
+    across: Annotated[Optional[Meshes], Meta(description="meshes across")] = None
+    down: Annotated[Optional[Meshes], Meta(description="meshes down")] = None
 
 
 class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
@@ -62,11 +63,17 @@ class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
 
     drawing: Annotated[
         Optional[str],
-        Meta(description="rows from the top, a character a bar: \\ or / whole, . broken"),
+        Meta(
+            description="rows from the top, a character a bar: \\ or / whole, . broken",
+            examples=["\\/\\/\n/..\\\n\\/\\/"],
+        ),
     ] = None
     rows: Annotated[
         Optional[list[Optional[RowText]]],
-        Meta(description='for each row which bars are broken, counted from a mark: "2-4,6-7"'),
+        Meta(
+            description='for each row which bars are broken, counted from a mark: "2-4,6-7"',
+            examples=[["3-6", "2-7", "2-4,6-7"]],
+        ),
     ] = None
     first: Annotated[
         Optional[Text],
@@ -78,13 +85,16 @@ class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
     shape: Annotated[Optional[Shape], Meta(description="a regular shape, in meshes")] = None
     bars: Annotated[
         Optional[list[list[list[int]]]],
-        Meta(description="pairs of knots: [[x, y], [x, y]]"),
+        Meta(
+            description="pairs of knots: [[x, y], [x, y]]", examples=[[[[1, 1], [2, 2]]]]
+        ),
     ] = None
     walk: Annotated[
         Optional[Union[str, list[Text]]],
         Meta(
             description="bars left at each knot on the way round, hole on the right: "
-            "4 3 4 4 3 4, or 2x3 for two knots of 3"
+            "4 3 4 4 3 4, or 2x3 for two knots of 3",
+            examples=["4 3 4 4 3 4"],
         ),
     ] = None
 

@@ -17,7 +17,8 @@ def yaml_lines(fields: Mapping[str, Any], indent: str = "") -> Iterator[str]:
     Parameters
     ----------
     fields
-        Values by name: text, true or false, numbers, lists, or groups of fields.
+        Values by name: text, true or false, numbers, lists, or groups of fields; None is
+        left out.
     indent
         What stands before every line.
 
@@ -31,7 +32,9 @@ def yaml_lines(fields: Mapping[str, Any], indent: str = "") -> Iterator[str]:
       - "1-2"
     """
     for name, value in fields.items():
-        if isinstance(value, str) and "\n" in value:
+        if value is None:
+            continue
+        if isinstance(value, str) and _is_block(value):
             yield f"{indent}{name}: |"
             yield from (f"{indent}  {line}" for line in value.split("\n"))
         elif isinstance(value, Mapping):
@@ -51,6 +54,15 @@ def yaml_inline(value: Any) -> str:
     return _quoted(value)
 
 
+def _is_block(value: str) -> bool:
+    """Whether a text of several lines can stand as they are under its field."""
+    lines = value.split("\n")
+    return (
+        len(lines) > 1 and all(map(str.isprintable, lines)) and lines[0].strip() == lines[0] != ""
+    )
+
+
 def _quoted(value: Any) -> str:
-    # JSON is YAML, as long as no character outside the basic plane is escaped.
-    return json.dumps(value, ensure_ascii=False)
+    """JSON, which is YAML too, with the letters of all languages as they are."""
+    text = json.dumps(value, ensure_ascii=False)
+    return "".join(c if c.isprintable() else f"\\U{ord(c):08x}" for c in text)
