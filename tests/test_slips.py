@@ -95,7 +95,7 @@ def test_the_message_tells_gap_rule_places_and_drawings() -> None:
         load_text("hole:\n  walk: 4 3 4 4 4\n  first: down-right\n", source="a.yaml")
     said = str(error.value).splitlines()
     assert said[0] == (
-        "a.yaml:2: hole.walk: found 5 counts that do not close; "
+        "a.yaml:2: hole.walk: found a walk of 5 counts that does not close; "
         "expected a way round that ends where and as it began."
     )
     assert said[1] == (

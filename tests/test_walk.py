@@ -256,8 +256,10 @@ def test_a_whole_mesh_is_no_hole() -> None:
     assert "a whole mesh" in fault_of("4x4")
 
 
-def test_a_walk_against_the_clock_is_told() -> None:
-    assert "hole on the right hand" in fault_of("2 3 2 2 3 2")
+def test_a_walk_round_good_web_is_told() -> None:
+    said = fault_of("2 3 2 2 3 2")
+    assert "the hole would lie outside it" in said
+    assert "slip" not in said
 
 
 def test_a_walk_round_twice_is_told() -> None:

@@ -249,7 +249,9 @@ class _Reading:
             here = (*path, name)
             if given is None:
                 if required:
-                    self.fault(here, "nothing", "a value", "This field is needed.")
+                    self.fault(
+                        here, "nothing", _EXPECTED.get(name, "a value"), "This field is needed."
+                    )
                 continue
             if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
                 if not isinstance(given, dict):
@@ -337,11 +339,13 @@ def _where(path: Path, value: Value, message: str) -> tuple[Path, Value]:
 
 
 _EXPECTED: dict[str, str] = {
+    "hole": "the hole, as a drawing, rows, a shape, bars or a walk",
+    "kind": "the kind of shape: rectangle, diamond, slit across, slit down, slit along bar",
     "mesh": "a length above 0 such as 120 mm",
     "diameter": "a length above 0 such as 3.5 mm",
     "needle": "a length above 0 such as 18 m",
-    "rtex": "a number above 0, in g per 1000 m",
-    "pace": "a number above 0, knots a minute",
+    "rtex": "a number above 0, up to 1000000 g per 1000 m",
+    "pace": "a number above 0, up to 100 knots a minute",
     "across": "a whole number of meshes, 1 to 2000",
     "down": "a whole number of meshes, 1 to 2000",
     "rows": "a list with a text for each row: [\"3-6\", \"2-7\"]",

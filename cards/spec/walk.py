@@ -133,10 +133,12 @@ def _why_not(token: str, match: re.Match[str] | None) -> str:
 
 def _open(walk: Walk) -> Wrong:
     """The fault of a walk that does not close, with the likely slips."""
-    said = [*_misses(walk), *_rule(walk), *_slips(walk)]
+    said = _misses(walk)
+    if walk.turning != -FULL_TURN:
+        said += [*_rule(walk), *_slips(walk)]
     return Wrong(
         FIELD,
-        f"{len(walk.counts)} counts that do not close",
+        f"a walk of {len(walk.counts)} counts that does not close",
         "a way round that ends where and as it began",
         "\n".join(["", *(f"  {line}" for line in said)]),
     )
@@ -156,13 +158,14 @@ def _misses(walk: Walk) -> list[str]:
     place = f"It ends {' and '.join(ways)}" if ways else "It ends at"
     facing = "the right way" if began == ends else f"{ends} instead of {began}"
     said = [f"{place} the knot it set out from, facing {facing}."]
-    if began == ends and walk.turning != FULL_TURN:
-        turns = walk.turning / FULL_TURN
+    if walk.turning == -FULL_TURN:
         said.append(
-            "It goes round against the clock: keep the hole on the right hand."
-            if turns == -1
-            else f"It turns {turns:.0f} times round; a walk round a hole turns once, to the right."
+            "It turns round to the left, so the hole would lie outside it: "
+            "walk with the hole on the right hand."
         )
+    elif began == ends and walk.turning != FULL_TURN:
+        turns = walk.turning // FULL_TURN
+        said.append(f"It turns {turns} times round; a walk round a hole turns once, to the right.")
     return said
 
 
@@ -184,10 +187,8 @@ def _rule(walk: Walk) -> list[str]:
     fours, twos, ones = (walk.counts.count(count) for count in (4, 2, 1))
     if walk.turning == FULL_TURN:
         return [f"{RULE}, and they are: so a count of 3 is likely missed or doubled."]
-    asked = twos + 2 * ones + 4
-    return [
-        f"{RULE}; here {twos} twos and {ones} ones ask for {asked} fours, and there are {fours}."
-    ]
+    asked = f"{twos} + {2 * ones} + 4 = {twos + 2 * ones + 4}"
+    return [f"{RULE}; here that is {asked}, and the fours counted are {fours}."]
 
 
 def _slips(walk: Walk) -> list[str]:
