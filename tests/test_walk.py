@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from itertools import product
 from random import Random
 
 import pytest
@@ -310,3 +312,20 @@ def test_every_family_of_random_holes_is_walked_round() -> None:
             hole = family(Random(seed), 30)
             walk, _ = walk_round(hole)
             assert walk.closes and clash_of(walk) is None
+
+
+@settings(max_examples=400)
+@given(st.text(alphabet="123445x ,\n;*-3a", max_size=60), st.sampled_from(HEADINGS))
+def test_whatever_is_written_is_a_hole_or_a_fault(walk: str, first: str) -> None:
+    fault = None
+    try:
+        (spec,) = load_text(f"hole: {{walk: {json.dumps(walk)}, first: {first}}}")
+    except SpecError as error:
+        fault = str(error)
+    assert "hole.walk: found " in fault if fault else spec.hole.size >= 1
+
+
+@pytest.mark.parametrize("counts", list(product((1, 2, 3, 4), repeat=3)))
+def test_the_shortest_walks_are_answered(counts: tuple[int, ...]) -> None:
+    for length in (1, 2, 3):
+        assert "does not close" in fault_of(" ".join(map(str, counts[:length])))

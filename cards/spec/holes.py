@@ -104,7 +104,8 @@ def drawing_shift(rows: list[tuple[int, str]], marks: str, field: Path, known: s
 def _drawing(spec: HoleSpec) -> Given:
     rows = drawing_rows(spec.drawing or "")
     if not rows:
-        raise Wrong(("drawing",), "an empty drawing", "rows of slashes, with a dot for each broken bar")
+        expected = "rows of slashes, with a dot for each broken bar"
+        raise Wrong(("drawing",), "an empty drawing", expected)
     check_size(max(len(row) for _, row in rows), len(rows), ("drawing",))
     known = "\\ or / for a whole bar, . for a broken one"
     shift = drawing_shift(rows, ".", ("drawing",), known)

@@ -198,9 +198,9 @@ def _slips(walk: Walk) -> list[str]:
     said = ["Likely slips, the likeliest first; count again there:"]
     for number, slip in enumerate(slips, 1):
         said.append(f"{number}. {slip_text(slip, walk.counts)}")
-        rows = drawn(slip.hole)
-        if len(rows[0]) <= DRAWING_LIMIT[0] and len(rows) <= DRAWING_LIMIT[1]:
-            said += [f"     {row}" for row in rows]
+        across, down = slip.hole.right - slip.hole.left, len(slip.hole.rows)
+        if across < DRAWING_LIMIT[0] and down < DRAWING_LIMIT[1]:
+            said += [f"     {row}" for row in drawn(slip.hole)]
     return said
 
 
