@@ -9,6 +9,7 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import Polygon
 
 from cards import SpecError, load_text
 from cards.grid import BARS, Bar, Hole, Knot, hole_of_bars
@@ -169,6 +170,16 @@ def test_a_hole_is_placed_as_in_the_smallest_drawing() -> None:
         assert spec.hole.top == 1
         assert spec.origin == (spec.hole.left - 1, 0)
         assert spec.hole.left in (1, 2)
+
+
+@given(random_holes)
+def test_broken_bars_are_meshes_and_lost_knots_less_one(hole: Hole) -> None:
+    # Euler's polyhedron formula for the rim and all that is inside it; the area inside the walk
+    # is by Shapely. A mesh is a diamond two half meshes wide and two deep: area 2.
+    walk, _ = walk_round(hole)
+    meshes = Polygon(walk.knots[:-1]).area / 2
+    lost = sum(hole.name_at(knot) == "lost" for knot in hole.knots())
+    assert hole.size == meshes + lost - 1
 
 
 # Holes that no walk goes round
