@@ -186,7 +186,9 @@ def half_meshes(number: int) -> str:
 def _rule(walk: Walk) -> list[str]:
     fours, twos, ones = (walk.counts.count(count) for count in (4, 2, 1))
     if walk.turning == FULL_TURN:
-        return [f"{RULE}, and they are: so a count of 3 is likely missed or doubled."]
+        one = all(abs(by) == 1 for by in walk.gap)
+        slip = "a count of 3 is likely missed or doubled" if one else "several counts are wrong"
+        return [f"{RULE}, and they are: so {slip}."]
     asked = f"{twos} + {2 * ones} + 4 = {twos + 2 * ones + 4}"
     return [f"{RULE}; here that is {asked}, and the fours counted are {fours}."]
 

@@ -45,6 +45,10 @@ def yaml_lines(fields: Mapping[str, Any], indent: str = "") -> Iterator[str]:
             yield from (f"{indent}  - {_quoted(item)}" for item in value)
         elif isinstance(value, str) and _PLAIN.fullmatch(value) and value not in _NO_TEXT:
             yield f"{indent}{name}: {value}"
+        elif isinstance(value, str) and "\\" in value and value.isprintable():
+            # In single quotes a backslash is a backslash.
+            doubled = value.replace("'", "''")
+            yield f"{indent}{name}: '{doubled}'"
         else:
             yield f"{indent}{name}: {_quoted(value)}"
 
