@@ -144,6 +144,14 @@ def test_the_end_of_the_answers_is_no_crash(
     )
 
 
+def test_answers_that_are_no_text_are_no_crash(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b"\xff\n"), encoding="utf-8"))
+    assert main(["new"]) == 2
+    assert "expected answers in UTF-8" in capsys.readouterr().err
+
+
 def test_asked_with_a_file_it_is_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -68,9 +68,10 @@ def write_new(file: str, text: str) -> None:
             stream.write(text)
     except FileExistsError:
         _refuse_there(file)
-    except OSError as error:
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
         raise OutputError(
-            f"{printable(file)}: found no way to write it ({error.strerror}); "
+            f"{printable(file)}: found no way to write it ({reason}); "
             "expected a file name in a folder that is there"
         ) from None
 
@@ -191,6 +192,8 @@ def _answer() -> str:
     except EOFError:
         print(file=sys.stderr)
         raise CardError("found the end of the answers; expected one to every question") from None
+    except UnicodeDecodeError:
+        raise CardError("found a byte that is not text; expected answers in UTF-8") from None
 
 
 def put(fields: Fields, dotted: str, value: Any) -> None:
