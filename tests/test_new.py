@@ -44,7 +44,7 @@ def test_a_new_file_can_be_planned_as_it_is(
 
 def test_the_ways_in_the_notes_are_right_too() -> None:
     # Each hole that stands in the notes is tried in the place of the one above.
-    lines = (shelf("templates") / "spec.yaml").read_text(encoding="utf-8").splitlines()
+    lines = (shelf("templates") / "new" / "spec.yaml").read_text(encoding="utf-8").splitlines()
     holes = [at for at, line in enumerate(lines) if line == "# hole:"]
     assert len(holes) == 3
     for at in holes:

@@ -115,7 +115,7 @@ def test_every_field_says_what_it_is_for() -> None:
 
 def demo_specs() -> list[str]:
     texts = [file.read_text(encoding="utf-8") for file in sorted(shelf("specs").glob("*.yaml"))]
-    return [*texts, (shelf("templates") / "spec.yaml").read_text(encoding="utf-8")]
+    return [*texts, (shelf("templates") / "new" / "spec.yaml").read_text(encoding="utf-8")]
 
 
 def test_the_specs_that_come_with_it_are_sound() -> None:

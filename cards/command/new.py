@@ -38,7 +38,7 @@ def run(asked_for: argparse.Namespace) -> int:
     """Write the file; without one ask, and print the spec."""
     file = asked_for.file
     if file is not None and not asked_for.ask:
-        write_new(file, (shelf("templates") / "spec.yaml").read_text(encoding="utf-8"))
+        write_new(file, (shelf("templates") / "new" / "spec.yaml").read_text(encoding="utf-8"))
         _say(f"Written: {printable(file)}. Fill it in, then: threebar cards {printable(file)}")
         return MADE
     if file is not None:
@@ -99,7 +99,7 @@ class Interview:
     @classmethod
     def read(cls) -> Interview:
         """Read the questions."""
-        text = (shelf("templates") / "questions.yaml").read_text(encoding="utf-8")
+        text = (shelf("templates") / "new" / "questions.yaml").read_text(encoding="utf-8")
         return cls(yaml.safe_load(text), {})
 
     def spec(self) -> Fields:
