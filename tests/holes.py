@@ -24,10 +24,7 @@ def scattered(rng: random.Random, rows: int, columns: int) -> BarSet:
     """Broken bars anywhere: tears apart, single bars, rows without any."""
     chance = rng.choice((0.15, 0.3, 0.5, 0.7))
     bars = {
-        (row, column)
-        for row in range(rows)
-        for column in range(columns)
-        if rng.random() < chance
+        (row, column) for row in range(rows) for column in range(columns) if rng.random() < chance
     }
     return frozenset(bars or {(0, 0)})
 
@@ -38,7 +35,9 @@ def with_notches(rng: random.Random, rows: int, columns: int) -> BarSet:
     for _ in range(rng.randint(1, 3)):
         top, left = rng.randrange(rows), rng.randrange(columns)
         down, across = rng.randint(1, rows), rng.randint(1, max(1, columns // 2))
-        bars -= {(row, column) for row in range(top, top + down) for column in range(left, left + across)}
+        bars -= {
+            (row, column) for row in range(top, top + down) for column in range(left, left + across)
+        }
     return frozenset(bars or {(0, 0)})
 
 
@@ -49,7 +48,9 @@ def legs(rng: random.Random, rows: int, columns: int) -> BarSet:
     while column < columns:
         wide = rng.randint(1, 2)
         long = rng.randint(2, max(2, rows))
-        bars |= {(row, c) for row in range(long) for c in range(column, min(columns, column + wide))}
+        bars |= {
+            (row, c) for row in range(long) for c in range(column, min(columns, column + wide))
+        }
         column += wide + rng.randint(1, 3)
     if rng.random() < 0.5:
         last = max(row for row, _ in bars)

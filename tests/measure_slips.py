@@ -56,7 +56,7 @@ def share(came: Counter[tuple[str, str, int]], of: str = "", within: int = NAMED
 def main() -> None:
     holes = int(sys.argv[1]) if len(sys.argv) > 1 else 6000
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
-    print(f"{holes} random holes of each size, seed {seed}; in 100: the true slip is named\n")
+    print(f"{holes} random holes of each size, seed {seed}: how often the true slip is named\n")
     print(f"{'':34}first  first three")
     for largest in SIZES:
         came = measure(holes, seed, largest)

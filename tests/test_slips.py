@@ -22,6 +22,10 @@ def test_the_true_slip_is_among_the_first_three_in_95_of_100() -> None:
         assert share(measure(900, seed=11, largest=largest)) >= 0.95
 
 
+def test_it_is_on_holes_by_which_the_weights_were_not_chosen() -> None:
+    assert share(measure(800, seed=13, largest=40), "others") >= 0.95
+
+
 def test_each_kind_of_slip_is_found_in_small_holes() -> None:
     came = measure(900, seed=12, largest=20)
     for kind in KINDS:

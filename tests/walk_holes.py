@@ -7,8 +7,10 @@ from typing import Callable
 
 from cards.grid import Hole, hole_of_bars
 from cards.grid.islands import with_islands
-from cards.grid.walk import Walk
-from cards.spec.slips import KINDS, Kind
+from cards.grid.walk import Walk, openings
+from cards.spec.slips import KINDS as SLIPS
+from cards.spec.slips import Kind
+from tests.holes import KINDS
 
 
 def beside(bar: tuple[int, int]) -> list[tuple[int, int]]:
@@ -63,7 +65,17 @@ def ragged(random: Random, size: int) -> Hole:
     return with_islands(hole_of_bars(lost))[0]
 
 
-FAMILIES = (chewed, ripped, ragged)
+def others(random: Random, size: int) -> Hole:
+    """The random holes that the trimming is tested with, where they are one opening."""
+    while True:
+        rows = random.randint(1, size)
+        bars = random.choice(KINDS)(random, rows, max(1, size // rows))
+        hole = with_islands(hole_of_bars(bars))[0]
+        if len(openings(hole)) == 1:
+            return hole
+
+
+FAMILIES = (chewed, ripped, ragged, others)
 
 
 def random_hole(
@@ -79,7 +91,7 @@ def random_hole(
 
 def slipped(random: Random, walk: Walk) -> tuple[Kind, tuple[int, ...]]:
     """The counts with one slip: each kind equally likely, and each place, and each wrong count."""
-    kind = random.choice(KINDS)
+    kind = random.choice(SLIPS)
     counts = list(walk.counts)
     at = random.randrange(len(counts))
     if kind == "one count wrong":
