@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import Any
 
 import jsonschema
@@ -11,7 +12,9 @@ import yaml
 from cards import SpecError, load_text
 from cards.command import main
 from cards.shelf import shelf
+from cards.spec.convert import FORMS, Form, convert
 from cards.spec.schema import SCHEMA_FILE, schema, schema_text
+from tests.walk_holes import random_hole
 
 
 class _CoreLoader(yaml.SafeLoader):
@@ -111,6 +114,15 @@ def test_every_field_says_what_it_is_for() -> None:
         for name, field in part.get("properties", {}).items():
             told = "description" in field or any("$ref" in c for c in field.get("anyOf", [field]))
             assert told, name
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_holes_written_in_every_form_are_sound(form: Form) -> None:
+    for seed in range(20):
+        bars = [[list(k) for k in bar.ends] for bar in random_hole(Random(seed)).bars()]
+        text = convert(f"title: '{seed}'\nhole: {{bars: {bars}}}\n", form).text
+        for document in documents(text):
+            VALIDATOR.validate(document)
 
 
 def demo_specs() -> list[str]:

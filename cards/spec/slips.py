@@ -8,7 +8,7 @@ from math import log
 from typing import Iterator, Literal, get_args
 
 from cards.grid import Hole
-from cards.grid.walk import FULL_TURN, STRAIGHT, Walk, WalkError, hole_inside
+from cards.grid.walk import FULL_TURN, STEPS, STRAIGHT, Walk, WalkError, hole_inside
 
 Kind = Literal["one count wrong", "one knot left out", "one knot counted twice"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -24,9 +24,10 @@ class Slip:
         What went wrong.
     place
         The count in the walk as written, from 1: the wrong one, the one before which a knot is
-        left out, the second of the knot counted twice.
+        left out, the one that is counted twice.
     last
-        The last place of a run of equal counts where the same slip gives the same walk.
+        The last place where the same slip gives the same walk, as it does all along a run of
+        equal counts.
     count
         What should have been counted there.
     walk
@@ -118,7 +119,7 @@ def _repairs(walk: Walk) -> Iterator[_Repair]:
     counts = walk.counts
     n = len(counts)
     at = [complex(x, y) for x, y in walk.knots]
-    step = [(1 + 1j) * 1j**heading for heading in walk.headings]
+    step = [complex(*STEPS[heading]) for heading in walk.headings]
     end = at[-1]
     more = FULL_TURN - walk.turning
     # The runs of equal counts: for each place where its run begins and ends.
@@ -126,7 +127,7 @@ def _repairs(walk: Walk) -> Iterator[_Repair]:
     for _, run in groupby(counts):
         length = len(list(run))
         runs += [(len(runs) + 1, len(runs) + length)] * length
-    turn = 1j ** (more % 4)
+    turn = (1, 1j, -1, -1j)[more % 4]
     if more:
         for i, count in enumerate(counts, 1):
             if 1 <= count + more <= 4 and at[i] + turn * (end - at[i]) == 0:
