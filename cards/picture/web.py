@@ -223,33 +223,75 @@ def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
 
 
 def _cut_shapes(web: Web, bar: Bar, n: int) -> Iterator[Shape]:
-    """The mark across a bar, and its number in the mesh to the right of the bar.
+    """The mark across a bar, and its number in a mesh beside the bar.
 
-    A mesh holds two numbers at most: in its upper half that of its upper left bar, in its
-    lower half that of its lower left one.
+    A mesh holds two numbers at most from the bars on its left: in its upper half that of the upper
+    one, in its lower half that of the lower one. Where a start or an end is in the way the
+    number stands in the mesh on the other side.
     """
     x, y = web.middle(bar)
     half = web.scale.digits * 0.45
-    of = f"cut {n}"
-    yield Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", of)
+    yield Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", f"cut {n}")
     height, text = web.scale.digits, str(n)
     width = text_width(text, web.scale.size, True)
-    # The middle of the mesh to the right of the bar; the bar is above it where it leans `/`.
+    places = [
+        _number_place(web, bar, width, side, centred)
+        for side in (1, -1)
+        for centred in (False, True)
+    ]
+    left, middle = next(
+        (
+            (a, b)
+            for a, b in places
+            if _clear_of_signs(web, a, b, width) and _clear_of_mark(web, a, b, width, (x, y))
+        ),
+        places[0],
+    )
+    size = web.scale.size
+    yield Text(left, middle + height / 2, text, size, True, "start", "cut number", f"cut {n}")
+
+
+def _number_place(web: Web, bar: Bar, width: float, side: int, centred: bool) -> Point:
+    """Left end and middle of a number in the mesh to the right (side 1) or left (-1) of a bar.
+
+    As near the mark as the mesh is wide enough, or near the middle of the mesh.
+    """
+    height, dx, dy = web.scale.digits, web.scale.dx, web.scale.dy
     lean = (bar.row + bar.column) & 1
-    mesh_x, mesh_y = web.at(bar.column + 1, bar.row + lean)
-    left = x + half + pen.CLEAR
-    # As far from the middle as the mesh is wide enough, and never beyond the mark.
-    right = left + width + pen.CLEAR - mesh_x
-    level = web.scale.dy / 2
-    off = min(level, web.scale.dy * (1 - (right + pen.CLEAR) / web.scale.dx) - height / 2)
+    below = lean == (side == 1)  # whether the mesh's middle is below the bar's
+    mesh_x, mesh_y = web.at(bar.column + (1 if side == 1 else 0), bar.row + below)
+    half = height * 0.45
+    near = dx / 2 - half - pen.CLEAR  # from the mesh's middle to the number's near end
+    far = width - near
+    level = dy / 2
+    off = min(level, dy * (1 - (far + 2 * pen.CLEAR) / dx) - height / 2)
     least = height / 2 + pen.CLEAR
-    if right > web.scale.dx / 2 - half:
+    if far + pen.CLEAR > dx / 2 - half:
         # The mark of the mesh's other bar is in the way.
         off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
-    if off < least:
-        off, left = least, mesh_x - width / 2
-    middle = mesh_y + (-off if lean else off)
-    yield Text(left, middle + height / 2, text, web.scale.size, True, "start", "cut number", of)
+    if off < least or centred:
+        off, near = least, width / 2
+    left = mesh_x - near if side == 1 else mesh_x + near - width
+    return left, mesh_y - off if below else mesh_y + off
+
+
+def _clear_of_mark(web: Web, left: float, middle: float, width: float, mark: Point) -> bool:
+    """Whether a number keeps clear of the mark of its own cut."""
+    half = web.scale.digits * 0.45
+    x, y = mark
+    beside = x + half + pen.CLEAR <= left + 1e-6 or left + width + pen.CLEAR <= x - half + 1e-6
+    return beside or abs(middle - y) >= web.scale.digits / 2 + pen.MARK / 2 + pen.CLEAR / 2
+
+
+def _clear_of_signs(web: Web, left: float, middle: float, width: float) -> bool:
+    high = web.scale.digits / 2 + pen.CLEAR
+    for knot, sign in web.signs.items():
+        x, y = web.at(*knot)
+        wide = max(px for px, _ in sign) + pen.CLEAR
+        tall = max(py for _, py in sign) + high
+        if left - wide < x < left + width + wide and abs(y - middle) < tall:
+            return False
+    return True
 
 
 # The sewing

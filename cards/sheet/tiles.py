@@ -54,11 +54,10 @@ def _parts(first: int, last: int, most: int) -> Iterator[tuple[int, int]]:
     if length <= most:
         yield first, last
         return
-    count = ceil((length - OVERLAP) / (most - OVERLAP))
-    step = ceil((length - OVERLAP) / count)
+    own = length - OVERLAP
+    count = ceil(own / (most - OVERLAP))
     for number in range(count):
-        begin = first + number * step
-        yield begin, min(begin + step + OVERLAP, last)
+        yield first + own * number // count, first + own * (number + 1) // count + OVERLAP
 
 
 @dataclass(frozen=True)
@@ -105,22 +104,26 @@ def overview(
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             right_edge = label + whole.columns * scale.dx + 1
             shapes.append(Text(right_edge, y, str(number), size, False, "start", "row number"))
-    for tile, page in zip(parts, pages):
-        w = tile.window
-        inset = 0.4
-        x0, y0 = at(w.left, w.top)
-        x1, y1 = at(w.right, w.bottom)
-        corners = (
-            (x0 + inset, y0 + inset), (x1 - inset, y0 + inset),
-            (x1 - inset, y1 - inset), (x0 + inset, y1 - inset),
-        )  # fmt: skip
+    frames = [_own_part(tile.window, whole) for tile in parts]
+    for own, page in zip(frames, pages):
+        x0, y0, x1, y1 = *at(own.left, own.top), *at(own.right, own.bottom)
+        corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         shapes.append(Area(corners, pen.RULE, role="tile", of=f"page {page}", dash=(1.6, 1.0)))
-    for tile, page in zip(parts, pages):
-        w = tile.window
-        # The number keeps out of the strips that the neighbouring tiles share.
-        free = (*at(w.left + OVERLAP, w.top + OVERLAP), *at(w.right - OVERLAP, w.bottom - OVERLAP))
+    for own, page in zip(frames, pages):
+        free = (*at(own.left, own.top), *at(own.right, own.bottom))
         _put_page_number(shapes, free, str(page), size)
     return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
+
+
+def _own_part(window: Window, whole: Window) -> Window:
+    """A tile up to the middle of the strips that it shares with its neighbours."""
+    half = OVERLAP // 2
+    return Window(
+        window.left + (half if window.left > whole.left else 0),
+        window.right - (half if window.right < whole.right else 0),
+        window.top + (half if window.top > whole.top else 0),
+        window.bottom - (half if window.bottom < whole.bottom else 0),
+    )
 
 
 Frame = tuple[float, float, float, float]  # left, top, right, bottom
