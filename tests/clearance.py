@@ -1,7 +1,7 @@
 """Measure, from a picture's own shapes, what its labels touch.
 
-The room of a text is its ink: digits and capitals from the baseline to their height, other letters with
-their descenders. Lines are as wide as their weight. Shapely does the geometry.
+The room of a text is its ink: digits and capitals from the baseline to their height, other
+letters with their descenders. Lines are as wide as their weight. Shapely does the geometry.
 """
 
 from __future__ import annotations

@@ -81,7 +81,7 @@ KINDS = (blob, scattered, with_notches, legs, tears_apart, slit)
 
 
 def random_hole(seed: int, rows: int = 6, columns: int = 6) -> BarSet:
-    """The hole of a seed: any kind, at most about `rows` by `columns`, moved and mirrored anyhow."""
+    """The hole of a seed: any kind, at most about `rows` by `columns`, moved and mirrored."""
     rng = random.Random(seed)
     kind = KINDS[seed % len(KINDS)]
     bars = kind(rng, rng.randint(1, rows), rng.randint(1, columns))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import networkx as nx
 import pytest
 from exact import ends, solve
@@ -13,7 +15,6 @@ from cards.grid.islands import islands
 from cards.grid.knots import ONE_BAR, THREE_BAR, name_of
 from cards.job import as_data, plan
 from cards.spec import Spec, load_text
-import itertools
 
 SEEDS = range(240)
 REASONS = (
@@ -46,9 +47,7 @@ def test_no_trim_for_one_twine_has_fewer_cuts(first: int, start: str) -> None:
     for seed in range(first, first + 20):
         spec = spec_of(random_hole(seed, 6, 5))
         planned = plan(spec, start=start)
-        exact = solve(
-            planned.trim.found.bars(), start=None if start == "auto" else start, pad=3
-        )
+        exact = solve(planned.trim.found.bars(), start=None if start == "auto" else start, pad=3)
         assert exact.proved
         assert exact.cost == planned.trim.trimmed.size, seed
 
@@ -107,9 +106,7 @@ def test_the_cuts_are_no_fewer_than_parity_asks_for(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_mending_gives_back_the_whole_web(seed: int) -> None:
     data = as_data(plan(spec_of(random_hole(seed, 9, 9))))
-    whole = {
-        frozenset(ends((row, column))) for row in range(-14, 24) for column in range(-16, 26)
-    }
+    whole = {frozenset(ends((row, column))) for row in range(-14, 24) for column in range(-16, 26)}
     gone = {frozenset(map(tuple, pair)) for pair in data["broken"]}
     gone |= {frozenset(map(tuple, cut["bar"])) for cut in data["cuts"]}
     path = [tuple(at) for at in data["twines"][0]["path"]]

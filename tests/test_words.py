@@ -61,7 +61,7 @@ def test_an_empty_sentence_is_left_out(tmp_path: Path) -> None:
 )
 def test_a_wrong_word_list_is_named(text: str, names: str, tmp_path: Path) -> None:
     path = listed(tmp_path, text)
-    with pytest.raises(CardError, match="words.yaml") as raised:
+    with pytest.raises(CardError, match=r"words\.yaml") as raised:
         compose(plan(SLIT), word_list=own_words(path, words()))
     assert names in str(raised.value)
 
@@ -87,7 +87,7 @@ def test_a_wrong_word_list_is_named(text: str, names: str, tmp_path: Path) -> No
 )
 def test_a_sentence_cannot_reach_beyond_itself(reach: str, tmp_path: Path) -> None:
     path = listed(tmp_path, f"check:\n  one: |\n    {reach}\n")
-    with pytest.raises(CardError, match="check.one"):
+    with pytest.raises(CardError, match=r"check\.one"):
         compose(plan(SLIT), word_list=own_words(path, words()))
 
 

@@ -67,7 +67,8 @@ def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
     Notes
     -----
     Length = bars x bar length + knots x 16 diameters, the start and the end knot twice that,
-    + a tail at each end and two at each refill; double twine doubles it. Mass = length x Rtex / 1000.
+    + a tail at each end and two at each refill; double twine doubles it.
+    Mass = length x Rtex / 1000.
 
     References
     ----------

@@ -1,7 +1,7 @@
 """From a trimmed hole to knots in the order they are tied.
 
-In row k the twine runs from one end of its stretch to the other, in turn through a knot on line k and
-one on line k + 1. On line k it ties: a pickup that hangs from the web, or a loop that
+In row k the twine runs from one end of its stretch to the other, in turn through a knot on line
+k and one on line k + 1. On line k it ties: a pickup that hangs from the web, or a loop that
 was hung in the row above. On line k + 1 it ties a pickup that stands on whole
 web; where the web below is missing too it only hangs a loop, tied when the next row comes by.
 """

@@ -94,7 +94,9 @@ class _Reader:
         self.source = source
         self.documents: list[Document] = []
 
-    def fault(self, line: int, path: Path, found: str, expected: str, advice: str = "") -> SpecError:
+    def fault(
+        self, line: int, path: Path, found: str, expected: str, advice: str = ""
+    ) -> SpecError:
         return SpecError(self.source, [Fault(dotted(path), found, expected, line, advice)])
 
     def read(self) -> None:
@@ -103,12 +105,14 @@ class _Reader:
         lines: dict[Path, int] = {}
         root: Value = None
         begun = 0
+        event: Any
         for event in yaml.parse(self.text, Loader=_PARSER):
-            line = event.start_mark.line + 1
+            first, last = event.start_mark.line, event.end_mark.line
+            line = first + 1
             if isinstance(event, yaml.DocumentStartEvent):
-                lines, root, begun = {}, None, event.start_mark.line
+                lines, root, begun = {}, None, first
             elif isinstance(event, yaml.DocumentEndEvent):
-                own = "".join(file_lines[begun : event.end_mark.line + 1])
+                own = "".join(file_lines[begun : last + 1])
                 if self.documents or root is not None:
                     self.documents.append(Document(root, lines, own))
                 if len(self.documents) > DOCUMENT_LIMIT:
@@ -150,9 +154,11 @@ class _Reader:
                             f"at most {DEPTH_LIMIT} levels",
                         )
 
-    def _value(self, event: yaml.Event, line: int) -> Value:
+    def _value(self, event: Any, line: int) -> Value:
         if event.tag is not None and event.tag not in ("!", "tag:yaml.org,2002:str"):
-            raise self.fault(line, (), f"a tag ({event.tag})", "a plain value", "Leave the tag out.")
+            raise self.fault(
+                line, (), f"a tag ({event.tag})", "a plain value", "Leave the tag out."
+            )
         if isinstance(event, yaml.MappingStartEvent):
             return {}
         if isinstance(event, yaml.SequenceStartEvent):

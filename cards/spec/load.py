@@ -8,7 +8,7 @@ import stat
 import sys
 import unicodedata
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache
 from pathlib import Path as FilePath
 from types import UnionType
 from typing import Annotated, Any, Iterable, Iterator, Union, get_args, get_origin, get_type_hints
@@ -194,7 +194,12 @@ def plain_name(name: str) -> str:
 def _spec(document: Document, name: str, title: str, source: str) -> Spec:
     faults: list[Fault] = []
     if not isinstance(document.value, dict):
-        fault = Fault("", shown(document.value), "fields such as title:, net: and hole:", document.lines.get((), 1))
+        fault = Fault(
+            "",
+            shown(document.value),
+            "fields such as title:, net: and hole:",
+            document.lines.get((), 1),
+        )
         raise SpecError(source, [fault])
     reading = _Reading(document.lines, faults)
     fields = reading.struct(SpecFields, document.value, ())
@@ -237,13 +242,17 @@ class _Reading:
     def fault(self, path: Path, found: str, expected: str, advice: str = "") -> None:
         self.faults.append(Fault(dotted(path), found, expected, self.line(path), advice))
 
-    def struct(self, cls: type[msgspec.Struct], value: dict[str, Any], path: Path) -> dict[str, Any]:
+    def struct(
+        self, cls: type[msgspec.Struct], value: dict[str, Any], path: Path
+    ) -> dict[str, Any]:
         """Read a group into the fields of a model class; faulty fields are left out."""
         known = _fields(cls)
         read: dict[str, Any] = {}
         for name in value:
             if name not in known:
-                self.fault((*path, name), "an unknown field", "a field of a spec", nearest(name, known))
+                self.fault(
+                    (*path, name), "an unknown field", "a field of a spec", nearest(name, known)
+                )
         for name, (kind, required) in known.items():
             given = value.get(name)
             here = (*path, name)
@@ -277,7 +286,10 @@ class _Reading:
             return
         for character in value:
             allowed = character == "\n" and name == "note"
-            if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") and not allowed:
+            if (
+                unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+                and not allowed
+            ):
                 self.fault(
                     path,
                     f"a control character (U+{ord(character):04X})",
@@ -287,13 +299,11 @@ class _Reading:
                 return
 
 
-@lru_cache(maxsize=None)
+@cache
 def _fields(cls: type[msgspec.Struct]) -> dict[str, tuple[Any, bool]]:
     """Each field's type, without Optional, and whether it is required."""
     hints = get_type_hints(cls, include_extras=True)
-    return {
-        own.name: (_bare(hints[own.name]), own.required) for own in msgspec.structs.fields(cls)
-    }
+    return {own.name: (_bare(hints[own.name]), own.required) for own in msgspec.structs.fields(cls)}
 
 
 def _bare(kind: Any) -> Any:
@@ -348,7 +358,7 @@ _EXPECTED: dict[str, str] = {
     "pace": "a number above 0, up to 100 knots a minute",
     "across": "a whole number of meshes, 1 to 2000",
     "down": "a whole number of meshes, 1 to 2000",
-    "rows": "a list with a text for each row: [\"3-6\", \"2-7\"]",
+    "rows": 'a list with a text for each row: ["3-6", "2-7"]',
     "walk": "counts of 1 to 4 in the order walked, such as 4 3 4 4 3 4",
     "bars": "a list of pairs of knots: [[[x, y], [x, y]], ...]",
 }

@@ -21,7 +21,9 @@ Side = Literal["left", "right", "auto"]
 class TwineSpec(Struct, frozen=True, forbid_unknown_fields=True):
     """The twine of the web and of the mend."""
 
-    material: Annotated[Optional[Text], Meta(description="PE, PA, PES ... as the loft names it")] = None
+    material: Annotated[
+        Optional[Text], Meta(description="PE, PA, PES ... as the loft names it")
+    ] = None
     diameter: Annotated[Optional[Length], Meta(description="thickness of the twine: 3.5 mm")] = None
     rtex: Annotated[
         Optional[Annotated[float, Meta(gt=0, le=1_000_000)]],
@@ -35,7 +37,8 @@ class Net(Struct, frozen=True, forbid_unknown_fields=True):
 
     panel: Annotated[Optional[Text], Meta(description="which panel of the net")] = None
     mesh: Annotated[
-        Optional[Length], Meta(description="mesh size, stretched, knot centre to knot centre: 120 mm")
+        Optional[Length],
+        Meta(description="mesh size, stretched, knot centre to knot centre: 120 mm"),
     ] = None
     twine: TwineSpec = field(default_factory=TwineSpec)
 
@@ -85,9 +88,7 @@ class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
     shape: Annotated[Optional[Shape], Meta(description="a regular shape, in meshes")] = None
     bars: Annotated[
         Optional[list[list[list[int]]]],
-        Meta(
-            description="pairs of knots: [[x, y], [x, y]]", examples=[[[[1, 1], [2, 2]]]]
-        ),
+        Meta(description="pairs of knots: [[x, y], [x, y]]", examples=[[[[1, 1], [2, 2]]]]),
     ] = None
     walk: Annotated[
         Optional[Union[str, list[Text]]],
@@ -105,9 +106,13 @@ class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
     hole: HoleSpec
     title: Annotated[Optional[Text], Meta(description="what the card is called")] = None
     author: Annotated[Optional[Text], Meta(description="who wrote the spec")] = None
-    date: Annotated[Optional[Text], Meta(description="date of the spec, as it shall be printed")] = None
+    date: Annotated[
+        Optional[Text], Meta(description="date of the spec, as it shall be printed")
+    ] = None
     revision: Annotated[Optional[Text], Meta(description="revision of the card")] = None
-    note: Annotated[Optional[Annotated[str, Meta(max_length=500)]], Meta(description="printed on the card")] = None
+    note: Annotated[
+        Optional[Annotated[str, Meta(max_length=500)]], Meta(description="printed on the card")
+    ] = None
     net: Net = field(default_factory=Net)
     mender: Mender = field(default_factory=Mender)
     start: Annotated[Side, Meta(description="the side on which the mend starts")] = "auto"

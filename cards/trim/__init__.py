@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Literal
 
 from cards.grid import Hole, Stretch
@@ -10,9 +11,19 @@ from cards.grid.islands import with_islands
 from cards.trim.cuts import Cut, order_cuts
 from cards.trim.one import trim_one
 from cards.trim.run import SIDES, Run, Side, Trim, other
-import itertools
 
-__all__ = ["SIDES", "Cut", "Run", "Side", "Start", "Trim", "order_cuts", "other", "trim", "trim_one"]
+__all__ = [
+    "SIDES",
+    "Cut",
+    "Run",
+    "Side",
+    "Start",
+    "Trim",
+    "order_cuts",
+    "other",
+    "trim",
+    "trim_one",
+]
 
 Start = Literal["left", "right", "auto"]
 
@@ -42,9 +53,7 @@ def trim(hole: Hole, start: Start = "auto", prefer: Side = "left") -> Trim:
         trimmed=trimmed_by((run,)),
         runs=(run,),
         islands=islands,
-        tongues=sum(
-            b.left - a.right for row in found.rows for a, b in itertools.pairwise(row)
-        ),
+        tongues=sum(b.left - a.right for row in found.rows for a, b in itertools.pairwise(row)),
     )
 
 

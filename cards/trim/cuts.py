@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -9,7 +10,6 @@ from typing import Literal
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
 from cards.grid.knots import BARS, HANGING, ONE_BAR, OPPOSITE, STANDING, THREE_BAR
 from cards.trim.run import Run, Side, Trim, other
-import itertools
 
 Does = Literal[
     "turns into a pickup",

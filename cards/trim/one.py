@@ -10,6 +10,7 @@ a sider stands on the line between its two rows. Every good bar in a stretch is 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from itertools import accumulate, pairwise
 
 from cards.grid import Hole, Stretch
@@ -112,9 +113,7 @@ def _chain(hole: Hole, first: _Loose, last: _Loose) -> tuple[int, list[int]] | N
     if last.clear and count >= 2:
         keep_left = _is_left(count)
         columns[count - 2] = [
-            c
-            for c in columns[count - 2]
-            if (c > last.column if keep_left else c < last.column)
+            c for c in columns[count - 2] if (c > last.column if keep_left else c < last.column)
         ]
     if not all(columns):
         return None
@@ -158,7 +157,7 @@ def _step(
         return costs[::-1], [len(before) - 1 - c if c >= 0 else c for c in reversed(chosen)]
     # Going right the row is here - before long: the best start is that of least cost - before.
     slack = [c - b for c, b in zip(cost, before)]
-    best = list(accumulate(range(len(before)), lambda a, b: b if slack[b] <= slack[a] else a))
+    best = list(accumulate(range(len(before)), partial(_lesser, slack)))
     costs, chosen, i = [], [], 0
     for column in here:
         while i < len(before) and before[i] < column:
@@ -167,6 +166,10 @@ def _step(
         costs.append(min(slack[choice] + column, _NEVER) if i else _NEVER)
         chosen.append(choice)
     return costs, chosen
+
+
+def _lesser(slack: list[int], a: int, b: int) -> int:
+    return b if slack[b] <= slack[a] else a
 
 
 def _columns_open(hole: Hole, first: _Loose, last: _Loose) -> list[list[int]]:
