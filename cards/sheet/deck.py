@@ -42,7 +42,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     parts = tiles_for(plan, scale, room, around + keys.height, True)
     tail: list[Block] = [Gap(2.0), keys, Gap(2.0), facts]
     if len(parts) == 1:
-        scale = fitting_scale(plan, scale, room, around + keys.height, True)
+        scale = fitting_scale(plan, scale, room, around + keys.height, True) or scale
         drawing = web_drawing(plan, scale, parts[0].window, found_shapes, True)
         return make_pages(plan, look, [[*head, drawing, *tail]])
     parts = with_work(plan, tiles_for(plan, scale, room, 4, True))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from cards.job import Plan
@@ -10,13 +11,13 @@ from cards.picture.shapes import Picture
 from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
+from cards.sheet.frame import Room
 from cards.sheet.pages import Look, count_pages, make_pages, room_of
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import Draw, Key, fitting_scale, legend, tiles_for, web_drawing
 
-ABOVE = 34.0  # mm above and below a drawing for its heading and legend
-ABOVE_TILE = 16.0
-TABLE_SHARE = 40.0  # mm that a drawing leaves for the table below it where it can
+ABOVE_TILE = 16.0  # mm above a tile for what it shows and what is beside it
+LISTED_TWICE = 4  # from so many lines on a list of cuts stands in two columns
 
 
 def loft_pages(plan: Plan, look: Look) -> list[Picture]:
@@ -37,7 +38,14 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
     """
     found = _web_part(plan, look, "found", 1)
     sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found))
-    return make_pages(plan, look, [*found, *sewing, _closing(plan, look)])
+    # What is needed, the check and the log follow the last table where there is room.
+    *before, last = sewing
+    return make_pages(plan, look, [*found, *before, [*last, Gap(4.0), *_closing(plan, look)]])
+
+
+def height_of(blocks: Sequence[Block], room: Room) -> float:
+    """Height in mm of some blocks one below the other."""
+    return sum(block.place(room.width, 1e6).height for block in blocks)
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -65,10 +73,16 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         Gap(1.5),
     ]
     tail = legend(keys, look, room.width)
-    parts = tiles_for(plan, scale, room, ABOVE + tail.height, sides)
+    above = height_of([*head, Gap(1.5), tail], room)
+    parts = tiles_for(plan, scale, room, above, sides)
     if len(parts) == 1:
         table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
-        scale = fitting_scale(plan, scale, room, ABOVE + tail.height + TABLE_SHARE, sides)
+        whole = above + height_of([Gap(2.0), *table], room)
+        scale = (
+            fitting_scale(plan, scale, room, whole, sides)
+            or fitting_scale(plan, scale, room, above, sides)
+            or scale
+        )
         drawing = web_drawing(plan, scale, parts[0].window, draw, sides)
         return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, ABOVE_TILE, sides)
@@ -85,7 +99,7 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         parts,
         pages,
         room.width,
-        room.height - ABOVE - tail.height - 12,
+        room.height - above - 3 * look.sizes.leading - 3.0,
         look.sizes.small,
     )
     front: list[Block] = [
@@ -231,7 +245,6 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
     if not plan.cuts:
         return []
     words = look.words
-    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     rows: list[tuple[str, str]] = []
     for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
@@ -240,8 +253,15 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
         for does, same in groupby(cuts, lambda cut: cut.does):
             numbers = [cut.n for cut in same]
             rows.append((_spans(numbers), words.say(f"does.{does}")))
-    blocks.append(Table((), tuple(rows), (1.3, 6), look.sizes.plain))
-    return blocks
+    title = words.say("found.list_title")
+    if not LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE:
+        return [heading(title, look), Table((), tuple(rows), (1.3, 6), look.sizes.plain)]
+    half = (len(rows) + 1) // 2
+    columns = [
+        Table((), tuple(part), (1, 4), look.sizes.plain) for part in (rows[:half], rows[half:])
+    ]
+    beside = Columns(tuple((column,) for column in columns))
+    return [heading(title, look, keep=height_of([beside], room_of(plan, look))), beside]
 
 
 def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Block]:
