@@ -117,7 +117,10 @@ def words(language: str = "en") -> Words:
     if not language.isalpha() or not path.is_file():
         known = ", ".join(languages())
         raise CardError(f'found no language "{printable(language)}"; expected one of {known}')
-    return Words(_sentences(path.read_text(encoding="utf-8"), path.name), path.name)
+    sentences: dict[str, str] = {}
+    for part in (path, *sorted(path.parent.glob(f"*.{language}.yaml"))):
+        sentences |= _sentences(part.read_text(encoding="utf-8"), part.name)
+    return Words(sentences, path.name)
 
 
 def languages() -> list[str]:

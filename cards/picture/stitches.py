@@ -1,0 +1,350 @@
+"""The stitches as drawings: each knot of a mend in four stages, the last one pulled tight.
+
+One knot is drawn here: the sheet bend of a pickup above, sewn to the right by the right hand,
+and its double. All others are that knot turned, never mirrored, so that all knots of one hand have
+one form:
+
+- going left it is the same knot seen from behind, so the needle enters from in front;
+- a sider is the knot lying on its side;
+- a pickup below is the knot upside down. Turned so, its two ends lie on the far sides; they
+  cross once above the point, the end with the needle on the needle's side, where the twine
+  leads on.
+
+The left hand's knots are the mirror image of the right hand's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from cards.errors import PageError
+from cards.picture.pen import FINE
+from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, mirrored, moved
+from cards.picture.strands import Pass, Pen, Strand, Tangle, drawn, turned
+from cards.picture.type import size_for_height
+from cards.sew.sewing import Hand, Stitch
+from cards.trim import Side
+
+STAGES = 4
+BOX = 38.0  # a stage is drawn in a square of this side, mm
+
+WEB = Pen(width=2.5, outline=0.4, gap=0.5)
+TWINE = Pen(width=2.7, outline=0.6, gap=0.5, lay=1.3, mark=0.3)
+KNOT = 2.5  # radius of the old knot that a start or an end is tied round, mm
+ARROW = 3.6  # length of an arrow, mm
+NUMBER = 3.0  # height of a stage's number, mm
+GAP = 2.0  # between two stages, mm
+
+Lay = Literal["loose", "tight"]
+
+# The sheet bend as told in words: what the twine does from its beginning to its needle.
+# The point (under); its own last part (over); one bar (over); both bars (under, under); the
+# other bar (over); its own first part (under); the point (over).
+SINGLE: tuple[Pass, ...] = ("under", "over", "over", "under", "under", "over", "under", "over")
+# The double goes behind both bars and under its own first part twice.
+DOUBLE: tuple[Pass, ...] = (
+    *("under", "over", "over", "over", "under", "under", "over", "under"),
+    *("over", "under", "under", "over", "under", "over"),
+)
+
+# Two bars that go up, and the point in which they meet; x to the right, y downwards, from the
+# middle of the box.
+WEBS: dict[tuple[bool, Lay], tuple[Point, ...]] = {
+    (False, "loose"): (
+        *((-13.5, -19), (-10, -13), (-8.6, -7), (-8.2, -1), (-7, 5.6), (-4, 9.6), (0, 10.8)),
+        *((4, 9.6), (7, 5.6), (8.2, -1), (8.6, -7), (10, -13), (13.5, -19)),
+    ),
+    (False, "tight"): (
+        *((-15, -19), (-10.8, -13.5), (-7.2, -8.4), (-6.2, -3), (-6.2, 3), (-4.6, 7.8), (0, 10)),
+        *((4.6, 7.8), (6.2, 3), (6.2, -3), (7.2, -8.4), (10.8, -13.5), (15, -19)),
+    ),
+    (True, "loose"): (
+        *((-10.5, -19), (-8.5, -14), (-7.4, -9), (-7, -3), (-6.7, 4), (-4.6, 8.6), (0, 12.4)),
+        *((4.6, 8.6), (6.7, 4), (7, -3), (7.4, -9), (8.5, -14), (10.5, -19)),
+    ),
+    (True, "tight"): (
+        *((-12, -19), (-8, -14), (-6.2, -9), (-5.8, -4), (-5.8, 1.6), (-4.5, 6.2), (0, 11.4)),
+        *((4.5, 6.2), (5.8, 1.6), (5.8, -4), (6.2, -9), (8, -14), (12, -19)),
+    ),
+}
+
+# The twine between its two leads.
+CORES: dict[tuple[bool, Lay], tuple[Point, ...]] = {
+    (False, "loose"): (
+        *((-3.6, 9.8), (-0.6, 5.6), (3, 1), (8.3, -2.2), (12.4, -3.8), (13.6, -6.8), (12.2, -9.8)),
+        *((9.2, -10.4), (0, -10.6), (-9.2, -10.4), (-12.2, -9.6), (-13.6, -6.4), (-12.4, -3.4)),
+        *((-8.3, -1.8), (-4.2, 0.8), (0.6, 5.4), (3.6, 9.8)),
+    ),
+    (False, "tight"): (
+        *((-3.3, 9.2), (-1.4, 5.2), (1.7, 1.6), (6.2, -1.4), (9.6, -2.6), (10.6, -5), (9.4, -7.6)),
+        *((7, -8.1), (0, -8.2), (-7, -8.1), (-9.4, -7.6), (-10.6, -5), (-9.6, -2.6)),
+        *((-6.2, -1.4), (-1.7, 1.6), (1.4, 5.2), (3.3, 9.2)),
+    ),
+    (True, "loose"): (
+        *((-4.8, 8.6), (-1.6, 4.6), (2.2, -0.6), (7, -5), (10, -5.8), (11, -7.2), (9.9, -8.8)),
+        *((7.4, -9.2), (0, -9.2), (-7.4, -9.2), (-9.9, -8.9), (-11.1, -7.2), (-10, -5.3)),
+        *((-7.1, -4.4), (-2, -2.2), (2.4, 0), (6.8, 2.2), (11, 2.4), (14.4, -1), (15, -7)),
+        *((13.2, -11.8), (8.7, -13.1), (0, -13.2), (-8.7, -13.1), (-13.2, -11.8), (-15, -7)),
+        *((-14.4, -0.6), (-11.2, 2), (-6.9, 2.8), (-2.2, 4.6), (1.2, 6), (4.8, 8.6)),
+    ),
+    (True, "tight"): (
+        *((-4.7, 6), (-1.8, 2.6), (1.8, -2), (5.8, -5.1), (8.6, -5.9), (9.4, -7.3), (8.5, -8.7)),
+        *((6.2, -9), (0, -9), (-6.2, -9), (-8.5, -8.7), (-9.4, -7.2), (-8.5, -5.4)),
+        *((-5.8, -4.2), (-1.4, -2.2), (2, -0.8), (5.8, 0.5), (9.6, 0.4), (12.7, -2.6), (13.2, -8)),
+        *((11.4, -12), (7.2, -13.1), (0, -13.2), (-7.2, -13.1), (-11.4, -12), (-13.2, -8)),
+        *((-12.7, -2.6), (-9.8, 0), (-5.8, 0.6), (-1.8, 2.6), (1.4, 4), (4.7, 6)),
+    ),
+}
+# The points of the twine, counted from the first of its core, at which stages 1 and 2 end.
+TIPS: dict[Stitch, tuple[float, float]] = {
+    "start": (1.2, 17.5),
+    "pickup above": (1.3, 10.8),
+    "pickup below": (1.3, 10.8),
+    "sider": (1.3, 13.9),
+    "end": (1.2, 17.5),
+}
+
+# The leads: where the twine comes from and where it leads on, from the edge of the box to the knot.
+PLAIN: tuple[Point, ...] = ((-15.5, 18.5), (-11, 15), (-6.8, 12))
+CROSSED: tuple[Point, ...] = ((16, 18.3), (8.5, 17.4), (1.5, 14.8), (-3.6, 10.4))
+PAST_A_BAR: tuple[Point, ...] = ((16, 18), (8, 17.4), (-1, 16.2), (-5.8, 12), (-6.2, 9))
+TAIL: tuple[Point, ...] = ((-12.5, 13.2), (-8, 11.2))
+THIRD_BAR: tuple[Point, ...] = ((-6, 15.2), (-13, 18.8))  # from the old knot
+STEEP_BAR: tuple[Point, ...] = ((-5, 14.8), (-10.5, 19))
+
+# Where something passes the point outside, the knot stands so much farther in.
+ROOM = {"pickup below": 3.2, "end": 2.6}
+
+# Turns of the first knot: rows of a matrix, and whether the other face is seen.
+AS_DRAWN = ((1, 0), (0, 1))
+UPSIDE_DOWN = ((-1, 0), (0, -1))
+ON_ITS_SIDE = ((0, -1), (1, 0))  # the two bars lie to the right
+FROM_BEHIND = ((-1, 0), (0, 1))
+
+TURN: dict[Stitch, tuple[Point, Point]] = {
+    "start": AS_DRAWN,
+    "pickup above": AS_DRAWN,
+    "pickup below": UPSIDE_DOWN,
+    "sider": ON_ITS_SIDE,
+    "end": UPSIDE_DOWN,
+}
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of tying a stitch with the right hand.
+
+    Attributes
+    ----------
+    tangle
+        The strands: the web's, then the twine as far as it has come.
+    tail
+        Whether the twine's beginning is a cut end.
+    done
+        Whether its other end is a cut end too: nothing leads on.
+    """
+
+    tangle: Tangle
+    tail: bool
+    done: bool
+
+
+@lru_cache(maxsize=64)
+def stages(stitch: Stitch, going: Side) -> tuple[Stage, ...]:
+    """The stages of tying a stitch with the right hand, the last one pulled tight.
+
+    Parameters
+    ----------
+    stitch
+        Its name.
+    going
+        The way of the row.
+
+    Returns
+    -------
+    tuple of Stage
+        Four; x to the right, y downwards, in mm from the middle of a box of `BOX` mm.
+    """
+    loose, tight = (_turned_knot(stitch, going, lay) for lay in ("loose", "tight"))
+    twine = loose.strands[-1]
+    before = len(_lead_in(stitch))
+    shown = [loose.until(twine.along_of(before + tip)) for tip in TIPS[stitch]]
+    tail, done = stitch == "start", stitch == "end"
+    return (
+        *(Stage(tangle, tail, done=False) for tangle in shown),
+        Stage(_short(loose), tail, done=False),
+        Stage(tight if done else _short(tight), tail, done),
+    )
+
+
+def _short(tangle: Tangle) -> Tangle:
+    """Leave room for the arrow in the box."""
+    return tangle.until(tangle.strands[-1].length - ARROW)
+
+
+def _turned_knot(stitch: Stitch, going: Side, lay: Lay) -> Tangle:
+    knot = turned(_knot(stitch, lay), TURN[stitch], seen_from_behind=False)
+    if going == "left":
+        knot = turned(knot, FROM_BEHIND, seen_from_behind=True)
+    return knot
+
+
+def _knot(stitch: Stitch, lay: Lay) -> Tangle:
+    """A stitch before it is turned to its place: its two bars go up."""
+    double = stitch in ("start", "end")
+    room = ROOM.get(stitch, 0.0)
+    first, *between, last = WEBS[double, lay]
+    if room:  # the bars still run straight to the edge of the box
+        between = between[1:-1]
+    bars = (first, *((x, y - room) for x, y in between), last)
+    web = [Strand("web", bars)]
+    if double:
+        third = STEEP_BAR if stitch == "end" else THIRD_BAR
+        web.append(Strand("bar", (bars[len(bars) // 2], *third)))
+    core = ((x, y - room) for x, y in CORES[double, lay])
+    twine = (*_lead_in(stitch), *core, *_lead_out(stitch))
+    passes = DOUBLE if double else SINGLE
+    if stitch == "pickup below":
+        passes = ("under", *passes, "over")
+    elif stitch == "end":
+        passes = ("under", *passes)
+    return Tangle((*web, Strand("twine", twine)), passes)
+
+
+def _lead_in(stitch: Stitch) -> tuple[Point, ...]:
+    return {"start": TAIL, "pickup below": CROSSED, "end": PAST_A_BAR}.get(stitch, PLAIN)
+
+
+def _lead_out(stitch: Stitch) -> tuple[Point, ...]:
+    lead = {"pickup below": CROSSED, "end": TAIL}.get(stitch, PLAIN)
+    return tuple((-x, y) for x, y in reversed(lead))
+
+
+def stage_shapes(
+    stitch: Stitch, going: Side, hand: Hand, stage: int, side: float = BOX
+) -> list[Shape]:
+    """Draw one stage of a stitch.
+
+    Parameters
+    ----------
+    stitch, going, hand
+        Which knot, the way of the row, and the hand that sews.
+    stage
+        1 to 4; 4 is the finished knot.
+    side
+        Side of the box in mm.
+
+    Returns
+    -------
+    list of Shape
+        In mm from the left upper corner of the box.
+
+    Raises
+    ------
+    PageError
+        When lines would be thinner than a card allows.
+    """
+    scale = side / BOX
+    if scale * TWINE.mark < FINE:
+        raise PageError(
+            f"found {side:.1f} mm for a stage of a stitch; "
+            f"expected at least {BOX * FINE / TWINE.mark:.1f} mm"
+        )
+    right_going: Side = going if hand == "right" else ("left" if going == "right" else "right")
+    shapes = list(_right_hand(stages(stitch, right_going)[stage - 1], scale))
+    return list(mirrored(shapes, side / 2)) if hand == "left" else shapes
+
+
+def stitch_picture(
+    stitch: Stitch,
+    going: Side,
+    hand: Hand,
+    width: float,
+    *,
+    shown: Sequence[int] = (1, 2, 3, 4),
+    across: int = 4,
+) -> Picture:
+    """Draw the stages of a stitch side by side, each with its number.
+
+    Parameters
+    ----------
+    stitch, going, hand
+        Which knot, the way of the row, and the hand that sews.
+    width
+        Width of the picture in mm.
+    shown
+        Which stages; ``(4,)`` is the finished knot alone, without a number.
+    across
+        How many stages stand in one line.
+
+    Returns
+    -------
+    Picture
+        Its height follows from its width.
+
+    Examples
+    --------
+    >>> picture = stitch_picture("pickup above", "right", "right", 128)
+    >>> round(picture.height, 1)
+    26.6
+    """
+    across = min(across, len(shown))
+    numbered = len(shown) > 1
+    strip = NUMBER + 1.5 if numbered else 0.0
+    side = (width - GAP * (across - 1)) / across - strip
+    shapes: list[Shape] = []
+    for place, stage in enumerate(shown):
+        x = (place % across) * (strip + side + GAP)
+        y = (place // across) * (side + GAP)
+        if numbered:
+            shapes.append(number_text(x, y, stage))
+        shapes += moved(stage_shapes(stitch, going, hand, stage, side), x + strip, y)
+    lines = -(-len(shown) // across)
+    return Picture(width, lines * side + (lines - 1) * GAP, tuple(shapes))
+
+
+def number_text(x: float, y: float, stage: int) -> Text:
+    """The number of a stage, its left upper corner at (x, y)."""
+    size = size_for_height(NUMBER)
+    return Text(x, y + NUMBER, str(stage), size, bold=True, role="number", of=f"stage {stage}")
+
+
+def _right_hand(stage: Stage, scale: float) -> Iterator[Shape]:
+    web, twine_pen = (pen.scaled(scale) for pen in (WEB, TWINE))
+    middle = scale * BOX / 2
+    strands = tuple(strand.placed(scale, middle, middle) for strand in stage.tangle.strands)
+    pens = [web] * (len(strands) - 1) + [twine_pen]
+    yield from drawn(Tangle(strands, stage.tangle.passes), pens)
+    for bar in strands[1:-1]:
+        x, y = bar.points[0]
+        yield Disc(x, y, scale * KNOT, web.outline, fill="white", role="old knot")
+    twine = strands[-1]
+    if stage.tail:
+        yield _cap(twine, 0.0, twine_pen)
+    if stage.done:
+        yield _cap(twine, twine.length, twine_pen)
+    else:
+        yield _arrow(twine, scale * ARROW)
+
+
+def _cap(twine: Strand, along: float, pen: Pen) -> Line:
+    """A cut end."""
+    (x, y), (ux, uy) = twine.at(along), twine.way(along)
+    half = (pen.width + pen.outline) / 2
+    ends = ((x - half * uy, y + half * ux), (x + half * uy, y - half * ux))
+    return Line(ends, pen.outline, role="cut end")
+
+
+def _arrow(twine: Strand, length: float) -> Area:
+    """The arrow at the needle's end of the twine, and the way it points."""
+    (x, y), (ux, uy) = twine.at(twine.length), twine.way(twine.length)
+    half = 0.64 * length
+    points = (
+        (x - half * uy, y + half * ux),
+        (x + length * ux, y + length * uy),
+        (x + half * uy, y - half * ux),
+    )
+    return Area(points, fill="black", role="arrow")
