@@ -288,14 +288,17 @@ def drawn(tangle: Tangle, pens: Sequence[Pen]) -> list[Shape]:
             for c in tangle.crossings
             if c.under == n
         ]
-        for side in (-1, 1):
-            line = _offset(strand, side * pen.width / 2)
-            for run in _seen(line, strand.lengths, hidden):
-                shapes.append(Line(tuple(run), pen.outline, role=strand.name, of=f"outline {side}"))
-        shapes += _lay(strand, pen, hidden)
+        drawn_lines = [
+            Line(tuple(run), pen.outline, role=strand.name, of=f"outline {side}")
+            for side in (-1, 1)
+            for run in _seen(*_offset(strand, side * pen.width / 2), hidden)
+        ]
+        shapes += drawn_lines
+        shapes += _lay(strand, pen, hidden, drawn_lines)
     return shapes
 
 
+LAY_CLEAR = 0.25  # between a lay mark and the outlines, mm
 SLIVER = 3  # chords: what is left of an outline and is shorter only smudges
 REACH = 9.0  # how far from a crossing one strand may hide the other, mm along either
 
@@ -355,33 +358,46 @@ def _seen(
         yield run
 
 
-def _lay(strand: Strand, pen: Pen, hidden: Sequence[Band]) -> Iterator[Shape]:
-    """Short slanted marks inside a laid rope, where the whole mark is seen."""
+def _lay(
+    strand: Strand, pen: Pen, hidden: Sequence[Band], outlines: Sequence[Line]
+) -> Iterator[Shape]:
+    """Short slanted marks inside a laid rope, where the whole mark is seen and stands clear."""
     if not pen.lay:
         return
-    half = 0.5 * pen.width - 0.5 * pen.outline - 0.28
-    for k in range(1, int(strand.length / pen.lay)):
+    half = pen.width / 2 - pen.outline / 2 - pen.mark / 2 - LAY_CLEAR
+    room = (pen.outline + pen.mark) / 2 + 0.8 * LAY_CLEAR
+    strokes = [point for line in outlines for point in line.points]
+    for k in range(1, int(strand.length / pen.lay) - 1):
         along = (k + 0.5) * pen.lay
-        if along > strand.length - pen.lay:
-            break
         (x, y), (ux, uy) = strand.at(along), strand.way(along)
         lean = 0.55 * half
         ends = (
             (x + half * uy - lean * ux, y - half * ux - lean * uy),
             (x - half * uy + lean * ux, y + half * ux + lean * uy),
         )
-        if not any(_hides(p, along, hidden) for p in (*ends, (x, y))):
+        if any(_hides(p, along, hidden) for p in (*ends, (x, y))):
+            continue
+        if all(math.dist(end, stroke) > room for end in ends for stroke in strokes):
             yield Line(ends, pen.mark, role="lay", of=strand.name)
 
 
-def _offset(strand: Strand, by: float) -> list[Point]:
-    line = strand.line
-    moved = []
+def _offset(strand: Strand, by: float) -> tuple[list[Point], list[float]]:
+    """An outline of a strand, and how far along the strand each of its points is.
+
+    Inside a sharp turn the points that would come too near the middle of the strand are left out.
+    """
+    line, lengths = strand.line, strand.lengths
+    reach = int(3 * abs(by) / STEP)
+    points, along = [], []
     for i, (x, y) in enumerate(line):
         (ax, ay), (bx, by_) = line[max(i - 1, 0)], line[min(i + 1, len(line) - 1)]
         long = math.hypot(bx - ax, by_ - ay)
-        moved.append((x - by * (by_ - ay) / long, y + by * (bx - ax) / long))
-    return moved
+        point = (x - by * (by_ - ay) / long, y + by * (bx - ax) / long)
+        near = line[max(i - reach, 0) : i + reach + 1]
+        if all(math.dist(point, middle) > abs(by) - 0.02 for middle in near):
+            points.append(point)
+            along.append(lengths[i])
+    return points, along
 
 
 def _spline(points: Sequence[Point]) -> Iterator[Point]:

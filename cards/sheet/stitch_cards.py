@@ -145,7 +145,7 @@ def _head(
     centre = MARGIN + EYELET + pen.RULE
     shapes.append(Disc(sheet.width / 2, centre, EYELET, pen.RULE, role="eyelet"))
     small = sizes.small
-    line = MARGIN + CAP_HEIGHT * small
+    line = MARGIN + CAP_HEIGHT * sizes.plain
     hand_text = word_list.say(f"label.{hand}_hand")
     page_text = word_list.say("label.page", page=page, pages=pages)
     shapes.append(Text(left, line, hand_text, sizes.plain, bold=True, role="hand"))
