@@ -31,9 +31,14 @@ from cards.trim import Side
 STAGES = 4
 BOX = 38.0  # a stage is drawn in a square of this side, mm
 
-WEB = Pen(width=2.5, outline=0.4, gap=0.5)
-TWINE = Pen(width=2.7, outline=0.6, gap=0.5, lay=1.3, mark=0.3)
-KNOT = 2.5  # radius of the old knot that a start or an end is tied round, mm
+WEB = Pen(width=2.5, outline=0.45, gap=0.5)
+TWINE = Pen(width=2.7, outline=0.65, gap=0.5, lay=1.3, mark=0.3)
+# The double knot has more turns beside each other: thinner ropes, outlines as heavy.
+PENS: dict[bool, tuple[Pen, Pen]] = {
+    False: (WEB, TWINE),
+    True: (WEB._replace(width=2.1), TWINE._replace(width=2.3, lay=1.15)),
+}
+KNOT = 2.3  # radius of the old knot that a start or an end is tied round, mm
 ARROW = 3.6  # length of an arrow, mm
 NUMBER = 3.0  # height of a stage's number, mm
 GAP = 2.0  # between two stages, mm
@@ -62,61 +67,78 @@ WEBS: dict[tuple[bool, Lay], tuple[Point, ...]] = {
         *((4.6, 7.8), (6.2, 3), (6.2, -3), (7.2, -8.4), (10.8, -13.5), (15, -18.2)),
     ),
     (True, "loose"): (
-        *((-10.5, -18.2), (-8.5, -14), (-7.4, -9), (-7, -3), (-6.7, 4), (-4.6, 8.6), (0, 12.4)),
-        *((4.6, 8.6), (6.7, 4), (7, -3), (7.4, -9), (8.5, -14), (10.5, -18.2)),
+        *((-10.8, -18.2), (-9.4, -14), (-8.4, -9), (-8, -3), (-7.5, 3), (-4.8, 8), (0, 12)),
+        *((4.8, 8), (7.5, 3), (8, -3), (8.4, -9), (9.4, -14), (10.8, -18.2)),
     ),
     (True, "tight"): (
-        *((-12, -18.2), (-8, -14), (-6.2, -9), (-5.8, -4), (-5.8, 1.6), (-4.5, 6.2), (0, 11.4)),
-        *((4.5, 6.2), (5.8, 1.6), (5.8, -4), (6.2, -9), (8, -14), (12, -18.2)),
+        *((-13, -18.2), (-9.6, -14), (-7.8, -9.6), (-7.2, -3.6), (-7, 2.6), (-4.7, 7.2), (0, 11.4)),
+        *((4.7, 7.2), (7, 2.6), (7.2, -3.6), (7.8, -9.6), (9.6, -14), (13, -18.2)),
     ),
 }
 
 # The twine between its two leads.
 CORES: dict[tuple[bool, Lay], tuple[Point, ...]] = {
     (False, "loose"): (
-        *((-3.6, 9.8), (-0.6, 5.6), (3, 1), (8.3, -2.2), (12.4, -3.8), (13.6, -6.8), (12.2, -9.8)),
-        *((9.2, -10.4), (0, -10.6), (-9.2, -10.4), (-12.2, -9.6), (-13.6, -6.4), (-12.4, -3.4)),
-        *((-8.3, -1.8), (-4.2, 0.8), (0.6, 5.4), (3.6, 9.8)),
+        *((-3.6, 9.8), (-0.2, 6), (3.6, 1), (8.3, -2.6), (12.4, -4), (13.6, -6.8), (12.2, -9.8)),
+        *((9.2, -10.4), (0, -10.6), (-9.2, -10.4), (-12.2, -9.8), (-13.6, -7.2), (-12.4, -4.9)),
+        *((-8.3, -3.7), (-4.2, -0.4), (0.4, 5.2), (3.6, 9.8)),
     ),
     (False, "tight"): (
-        *((-3.3, 9.2), (-1.4, 5.2), (1.7, 1.6), (6.2, -1.4), (9.6, -2.6), (10.6, -5), (9.4, -7.6)),
-        *((7, -8.1), (0, -8.2), (-7, -8.1), (-9.4, -7.6), (-10.6, -5), (-9.6, -2.6)),
-        *((-6.2, -1.4), (-1.7, 1.6), (1.4, 5.2), (3.3, 9.2)),
+        *(
+            (-3.3, 9.2),
+            (-1.3, 5.8),
+            (1.6, 1.6),
+            (6.2, -2.4),
+            (9.4, -3.4),
+            (10.6, -5.8),
+            (9.4, -8.2),
+        ),
+        *((7, -8.8), (0, -8.9), (-7, -8.8), (-9.4, -8.2), (-10.6, -5.6), (-9.4, -3)),
+        *((-6.2, -1.8), (-2, 1.4), (1, 5.2), (3.3, 9.2)),
     ),
     (True, "loose"): (
-        *((-4.8, 8.6), (-1.6, 4.6), (2.2, -0.6), (7, -5), (10, -5.8), (11, -7.2), (9.9, -8.8)),
-        *((7.4, -9.2), (0, -9.2), (-7.4, -9.2), (-9.9, -8.9), (-11.1, -7.2), (-10, -5.3)),
-        *((-7.1, -4.4), (-2, -2.2), (2.4, 0), (6.8, 2.2), (11, 2.4), (14.4, -1), (15, -7)),
-        *((13.2, -11.8), (8.7, -13.1), (0, -13.2), (-8.7, -13.1), (-13.2, -11.8), (-15, -7)),
-        *((-14.4, -0.6), (-11.2, 2), (-6.9, 2.8), (-2.2, 4.6), (1.2, 6), (4.8, 8.6)),
+        *((-4.8, 8), (-2.2, 4.9), (1.3, 0.2), (8, -5.5), (11.5, -6.3), (12.5, -8.3), (11.4, -10.2)),
+        *((8.4, -10.8), (0, -10.9), (-8.4, -10.8), (-11.4, -10.2), (-12.5, -8.1), (-11.5, -6.1)),
+        *((-8, -5), (-3, -2.4), (1.4, 0), (7.8, 2.8), (12.4, 2.6), (15.8, -1), (16.5, -7)),
+        *((14.6, -13), (9.6, -15.1), (0, -15.2), (-9.6, -15.1), (-14.6, -13), (-16.5, -7)),
+        *((-15.8, -1), (-12.4, 2), (-7.7, 2.8), (-2.6, 4.8), (1.4, 6.2), (4.8, 8)),
     ),
     (True, "tight"): (
-        *((-4.7, 6), (-1.8, 2.6), (1.8, -2), (5.8, -5.1), (8.6, -5.9), (9.4, -7.3), (8.5, -8.7)),
-        *((6.2, -9), (0, -9), (-6.2, -9), (-8.5, -8.7), (-9.4, -7.2), (-8.5, -5.4)),
-        *((-5.8, -4.2), (-1.4, -2.2), (2, -0.8), (5.8, 0.5), (9.6, 0.4), (12.7, -2.6), (13.2, -8)),
-        *((11.4, -12), (7.2, -13.1), (0, -13.2), (-7.2, -13.1), (-11.4, -12), (-13.2, -8)),
-        *((-12.7, -2.6), (-9.8, 0), (-5.8, 0.6), (-1.8, 2.6), (1.4, 4), (4.7, 6)),
+        *(
+            (-4.7, 7.2),
+            (-2.3, 4),
+            (0.9, -0.2),
+            (7.2, -5.1),
+            (10.3, -5.7),
+            (11.2, -7.5),
+            (10.2, -9.3),
+        ),
+        *((7.8, -9.9), (0, -10), (-7.8, -9.9), (-10.2, -9.3), (-11.2, -7.4), (-10.2, -5.4)),
+        *((-7.2, -4.4), (-3, -2.2), (0.9, -0.2), (7.1, 2.2), (11, 1.8), (14.2, -1.6), (14.9, -7)),
+        *((13.2, -12.2), (9, -13.7), (0, -13.8), (-9, -13.7), (-13.2, -12.2), (-14.9, -7)),
+        *((-14.2, -1.6), (-11, 1.6), (-7, 2.4), (-2.6, 4), (1.2, 5.4), (4.7, 7.2)),
     ),
 }
+
 # The points of the twine, counted from the first of its core, at which stages 1 and 2 end.
 TIPS: dict[Stitch, tuple[float, float]] = {
     "start": (1.2, 17.5),
     "pickup above": (1.3, 10.8),
     "pickup below": (1.3, 10.8),
-    "sider": (1.3, 13.9),
+    "sider": (1.3, 14.05),
     "end": (1.2, 17.5),
 }
 
 # The leads: where the twine comes from and where it leads on, from the edge of the box to the knot.
 PLAIN: tuple[Point, ...] = ((-15, 17.6), (-11, 15), (-6.8, 12))
 CROSSED: tuple[Point, ...] = ((17, 17.4), (9, 16.6), (1.5, 14), (-3.6, 9.8))
-PAST_A_BAR: tuple[Point, ...] = ((17, 17.2), (8, 16.6), (-1, 15.6), (-6, 11.6), (-6.6, 8.6))
+PAST_A_BAR: tuple[Point, ...] = ((17, 17.3), (7, 17.2), (-1, 16.4), (-6.4, 13), (-7, 10.2))
 TAIL: tuple[Point, ...] = ((-12.5, 13.2), (-8, 11.2))
 THIRD_BAR: tuple[Point, ...] = ((-6, 15), (-12.6, 18))  # from the old knot
-STEEP_BAR: tuple[Point, ...] = ((-5, 14.4), (-10.6, 18))
+STEEP_BAR: tuple[Point, ...] = ((-4.6, 14.6), (-10.4, 18))
 
 # Where something passes the point outside, the knot stands so much farther in.
-ROOM = {"pickup below": 4.0, "end": 3.2}
+ROOM = {"pickup below": 4.0, "end": 0.6}
 
 # Turns of the first knot: rows of a matrix, and whether the other face is seen.
 AS_DRAWN = ((1, 0), (0, 1))
@@ -141,6 +163,8 @@ class Stage:
     ----------
     tangle
         The strands: the web's, then the twine as far as it has come.
+    double
+        Whether the knot is a double one.
     tail
         Whether the twine's beginning is a cut end.
     done
@@ -148,6 +172,7 @@ class Stage:
     """
 
     tangle: Tangle
+    double: bool
     tail: bool
     done: bool
 
@@ -172,11 +197,12 @@ def stages(stitch: Stitch, going: Side) -> tuple[Stage, ...]:
     twine = loose.strands[-1]
     before = len(_lead_in(stitch))
     shown = [loose.until(twine.along_of(before + tip)) for tip in TIPS[stitch]]
+    double = stitch in ("start", "end")
     tail, done = stitch == "start", stitch == "end"
     return (
-        *(Stage(tangle, tail, done=False) for tangle in shown),
-        Stage(_short(loose), tail, done=False),
-        Stage(tight if done else _short(tight), tail, done),
+        *(Stage(tangle, double, tail, done=False) for tangle in shown),
+        Stage(_short(loose), double, tail, done=False),
+        Stage(tight if done else _short(tight), double, tail, done),
     )
 
 
@@ -289,7 +315,7 @@ def stitch_picture(
     --------
     >>> picture = stitch_picture("pickup above", "right", "right", 128)
     >>> round(picture.height, 1)
-    26.6
+    26.0
     """
     across = min(across, len(shown))
     numbered = len(shown) > 1
@@ -313,7 +339,7 @@ def number_text(x: float, y: float, stage: int) -> Text:
 
 
 def _right_hand(stage: Stage, scale: float) -> Iterator[Shape]:
-    web, twine_pen = (pen.scaled(scale) for pen in (WEB, TWINE))
+    web, twine_pen = (pen.scaled(scale) for pen in PENS[stage.double])
     middle = scale * BOX / 2
     strands = tuple(strand.placed(scale, middle, middle) for strand in stage.tangle.strands)
     pens = [web] * (len(strands) - 1) + [twine_pen]

@@ -299,7 +299,7 @@ def drawn(tangle: Tangle, pens: Sequence[Pen]) -> list[Shape]:
 
 
 LAY_CLEAR = 0.25  # between a lay mark and the outlines, mm
-SLIVER = 3  # chords: what is left of an outline and is shorter only smudges
+SLIVER = 4  # chords: what is left of an outline and is shorter only smudges
 REACH = 9.0  # how far from a crossing one strand may hide the other, mm along either
 
 
@@ -315,18 +315,27 @@ class Band(NamedTuple):
 def _spans(tangle: Tangle) -> dict[tuple[int, float], tuple[float, float]]:
     """For each visit of a strand to a crossing the part of the strand that belongs to it.
 
-    It ends half way to the next crossing: there the strand may change from over to under.
+    The strand on top hides the other no farther than half way to the next crossing of the same
+    two, where it may be beneath; the one beneath may be hidden somewhat farther.
     """
     spans = {}
+    beneath = {(c.under, c.under_along) for c in tangle.crossings}
     for n in range(len(tangle.strands)):
-        visits = sorted(along for c in tangle.crossings for along, _ in c.along(n))
-        for before, along, after in zip(
-            [-math.inf, *visits], visits, [*visits[1:], math.inf], strict=False
-        ):
-            spans[n, along] = (
-                max((before + along) / 2, along - REACH),
-                min((along + after) / 2, along + REACH),
+        for other in range(len(tangle.strands)):
+            visits = sorted(
+                along
+                for c in tangle.crossings
+                if {c.over, c.under} == {n, other}
+                for along, _ in c.along(n)
             )
+            for before, along, after in zip(
+                [-math.inf, *visits], visits, [*visits[1:], math.inf], strict=False
+            ):
+                part = 0.75 if (n, along) in beneath else 0.5
+                spans[n, along] = (
+                    max(along - part * (along - before), along - REACH),
+                    min(along + part * (after - along), along + REACH),
+                )
     return spans
 
 
