@@ -225,6 +225,7 @@ def _knot(stitch: Stitch, lay: Lay) -> Tangle:
     first, *between, last = WEBS[double, lay]
     if room:  # the bars still run straight to the edge of the box
         between = between[1:-1]
+        first, last = (0.86 * first[0], first[1]), (0.86 * last[0], last[1])
     bars = (first, *((x, y - room) for x, y in between), last)
     web = [Strand("web", bars)]
     if double:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cards.errors import PageError
 from cards.picture import pen
 from cards.picture.pdf import Bookmark, pdf_bytes
-from cards.picture.shapes import Disc, Line, Picture, Shape, Text, moved
+from cards.picture.shapes import Area, Disc, Line, Picture, Shape, Text, moved
 from cards.picture.stitches import NUMBER, STAGES, number_text, stage_shapes
 from cards.picture.type import CAP_HEIGHT, text_width, wrapped
 from cards.sew.sewing import Hand, Stitch, needle_side
@@ -150,6 +150,16 @@ def _head(
     page_text = word_list.say("label.page", page=page, pages=pages)
     shapes.append(Text(left, line, hand_text, sizes.plain, bold=True, role="hand"))
     shapes.append(Text(right, line, page_text, small, anchor="end", role="page"))
+    below = line + LEADING * sizes.plain
+    shapes.append(
+        Area(
+            ((left, below), (left + 1.8, below), (left + 0.9, below - CAP_HEIGHT * small)),
+            fill="black",
+            role="top",
+        )
+    )
+    top_text = word_list.say("label.top")
+    shapes.append(Text(left + 2.6, below, top_text, small, role="top"))
     entry = needle_side(going, hand).replace(" ", "_")
     entry_text = word_list.say(f"stitches.{entry}")
     y = centre + EYELET_CLEAR + 0.3 + CAP_HEIGHT * sizes.heading
