@@ -307,6 +307,12 @@ def test_the_sentences_tell_the_drawing_pass_by_pass(stitch, going, hand):
     assert read(sentences) == places(finished(stitch, as_right), stitch, hand)
 
 
+@pytest.mark.parametrize("stitch", STITCHES)
+def test_sentences_of_the_other_way_tell_another_drawing(stitch):
+    other = stitch_sentences(stitch, "left", "right", words())
+    assert read(other) != places(finished(stitch, "right"), stitch, "right")
+
+
 @pytest.mark.parametrize("hand", WAYS)
 @pytest.mark.parametrize(("stitch", "going"), EVERY)
 def test_each_stage_shows_what_has_been_told_so_far(stitch, going, hand):
@@ -371,6 +377,16 @@ def test_over_strands_are_whole_and_under_strands_broken(stitch, going, stage):
                     shapes, over, c.over_along + beside, side * pens[c.over].width / 2
                 )
             assert not seen_beside(shapes, under, c.under_along, side * pens[c.under].width / 2)
+
+
+def test_a_strand_drawn_on_the_wrong_side_is_found():
+    tangle = finished("pickup above", "right")
+    flip = {"over": "under", "under": "over"}
+    wrong = Tangle(tangle.strands, tuple(flip[way] for way in tangle.passes))
+    shapes = drawn(wrong, [WEB, TWINE])
+    c = tangle.crossings[0]
+    over = tangle.strands[c.over]
+    assert not seen_beside(shapes, over, c.over_along, WEB.width / 2)
 
 
 def seen_beside(shapes, strand: Strand, along: float, off: float) -> bool:

@@ -280,9 +280,16 @@ def stage_shapes(
             f"found {side:.1f} mm for a stage of a stitch; "
             f"expected at least {BOX * FINE / TWINE.mark:.1f} mm"
         )
+    return list(_stage_shapes(stitch, going, hand, stage, side))
+
+
+@lru_cache(maxsize=256)
+def _stage_shapes(
+    stitch: Stitch, going: Side, hand: Hand, stage: int, side: float
+) -> tuple[Shape, ...]:
     right_going: Side = going if hand == "right" else ("left" if going == "right" else "right")
-    shapes = list(_right_hand(stages(stitch, right_going)[stage - 1], scale))
-    return list(mirrored(shapes, side / 2)) if hand == "left" else shapes
+    shapes = _right_hand(stages(stitch, right_going)[stage - 1], side / BOX)
+    return tuple(mirrored(shapes, side / 2) if hand == "left" else shapes)
 
 
 def stitch_picture(

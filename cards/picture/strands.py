@@ -300,6 +300,7 @@ def drawn(tangle: Tangle, pens: Sequence[Pen]) -> list[Shape]:
 
 LAY_CLEAR = 0.25  # between a lay mark and the outlines, mm
 SLIVER = 4  # chords: what is left of an outline and is shorter only smudges
+SQUARE = 2.0  # side of the squares in which strokes near a mark are looked for, mm
 REACH = 9.0  # how far from a crossing one strand may hide the other, mm along either
 
 
@@ -340,15 +341,19 @@ def _spans(tangle: Tangle) -> dict[tuple[int, float], tuple[float, float]]:
 
 
 def _stretch(strand: Strand, span: tuple[float, float]) -> tuple[Point, ...]:
-    return tuple(p for p, s in zip(strand.line, strand.lengths) if span[0] <= s <= span[1])
+    return tuple(p for p, s in zip(strand.line, strand.lengths) if span[0] <= s <= span[1])[::2]
 
 
 def _hides(point: Point, along: float, hidden: Sequence[Band]) -> bool:
-    return any(
-        band.begin <= along <= band.end
-        and any(math.dist(point, other) < band.room for other in band.stretch)
-        for band in hidden
-    )
+    x, y = point
+    for stretch, room, begin, end in hidden:
+        if begin <= along <= end:
+            limit = room * room
+            for ox, oy in stretch:
+                dx, dy = x - ox, y - oy
+                if dx * dx + dy * dy < limit:
+                    return True
+    return False
 
 
 def _seen(
@@ -375,7 +380,10 @@ def _lay(
         return
     half = pen.width / 2 - pen.outline / 2 - pen.mark / 2 - LAY_CLEAR
     room = (pen.outline + pen.mark) / 2 + 0.8 * LAY_CLEAR
-    strokes = [point for line in outlines for point in line.points]
+    strokes: dict[tuple[int, int], list[Point]] = {}
+    for line in outlines:
+        for point in line.points:
+            strokes.setdefault(_square(point), []).append(point)
     for k in range(1, int(strand.length / pen.lay) - 1):
         along = (k + 0.5) * pen.lay
         (x, y), (ux, uy) = strand.at(along), strand.way(along)
@@ -386,8 +394,24 @@ def _lay(
         )
         if any(_hides(p, along, hidden) for p in (*ends, (x, y))):
             continue
-        if all(math.dist(end, stroke) > room for end in ends for stroke in strokes):
+        if all(_clear(end, room, strokes) for end in ends):
             yield Line(ends, pen.mark, role="lay", of=strand.name)
+
+
+def _square(point: Point) -> tuple[int, int]:
+    """The square that a point stands in."""
+    return math.floor(point[0] / SQUARE), math.floor(point[1] / SQUARE)
+
+
+def _clear(point: Point, room: float, strokes: dict[tuple[int, int], list[Point]]) -> bool:
+    """Whether a point is farther than `room`, less than `SQUARE`, from all others."""
+    column, row = _square(point)
+    return all(
+        math.dist(point, other) > room
+        for x in (column - 1, column, column + 1)
+        for y in (row - 1, row, row + 1)
+        for other in strokes.get((x, y), ())
+    )
 
 
 def _offset(strand: Strand, by: float) -> tuple[list[Point], list[float]]:
@@ -402,7 +426,7 @@ def _offset(strand: Strand, by: float) -> tuple[list[Point], list[float]]:
         (ax, ay), (bx, by_) = line[max(i - 1, 0)], line[min(i + 1, len(line) - 1)]
         long = math.hypot(bx - ax, by_ - ay)
         point = (x - by * (by_ - ay) / long, y + by * (bx - ax) / long)
-        near = line[max(i - reach, 0) : i + reach + 1]
+        near = line[max(i - reach, 0) : i + reach + 1 : 2]
         if all(math.dist(point, middle) > abs(by) - 0.02 for middle in near):
             points.append(point)
             along.append(lengths[i])
