@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Iterable
 
+FIELD_LIMIT = 80  # characters of a field's name that a message shows
+
 
 class CardError(Exception):
     """Something the user can put right; shown without a traceback."""
@@ -25,7 +27,7 @@ class Fault:
     advice: str = ""
 
     def __str__(self) -> str:
-        field = f"{self.field}: " if self.field else ""
+        field = f"{printable(_cut(self.field, FIELD_LIMIT))}: " if self.field else ""
         # Advice of several lines begins with a line of its own.
         space = " " if self.advice and not self.advice.startswith("\n") else ""
         return f"{field}found {self.found}; expected {self.expected}.{space}{self.advice}"
@@ -74,7 +76,11 @@ def shown(value: object, limit: int = 60) -> str:
     if isinstance(value, list):
         return "a list"
     text = printable(str(value))
-    return f'"{text if len(text) <= limit else text[: limit - 1] + "…"}"'
+    return f'"{_cut(text, limit)}"'
+
+
+def _cut(text: str, limit: int) -> str:
+    return text if len(text) <= limit else text[: limit - 1] + "…"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -139,6 +139,7 @@ def check_twine(
             else:
                 assert gone == own
                 stitch = PASSES[own]
+        assert knots, "each knot is told"
         knot = knots.pop(0)
         step = path[place + 1][0] - at[0] if place == 0 else at[0] - path[place - 1][0]
         going = "right" if step > 0 else "left"

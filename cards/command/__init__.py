@@ -81,5 +81,7 @@ def _guarded(asked_for: argparse.Namespace) -> int:
 
 def complain(text: str) -> None:
     """Print a message on standard error, a line each, with the command's name."""
+    from cards.errors import printable
+
     for line in text.splitlines():
-        print(f"threebar: {line}", file=sys.stderr)
+        print(f"threebar: {printable(line)}", file=sys.stderr)

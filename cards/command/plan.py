@@ -7,8 +7,9 @@ import sys
 
 import msgspec
 
-from cards.command import MADE, WRONG_CALL
+from cards.command import MADE, WRONG_CALL, complain
 from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
+from cards.errors import CardError
 from cards.job import as_data
 
 
@@ -21,8 +22,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(asked_for: argparse.Namespace) -> int:
     """Print an object for one card, an array of them for several."""
     specs, sound = specs_of([asked_for.spec])
-    if specs:
-        plans = [as_data(plan_asked(spec, asked_for)) for spec in specs]
+    plans = []
+    for spec in specs:
+        try:
+            plans.append(as_data(plan_asked(spec, asked_for)))
+        except CardError as error:
+            complain(str(error))
+            sound = False
+    if plans:
         text = msgspec.json.encode(plans[0] if len(plans) == 1 else plans)
         sys.stdout.buffer.write(msgspec.json.format(text, indent=1) + b"\n")
         sys.stdout.buffer.flush()

@@ -43,7 +43,7 @@ def check_size(columns: int, rows: int, field: Path) -> None:
     if columns > SIDE_LIMIT or rows > SIDE_LIMIT or columns * rows > BOX_LIMIT:
         raise Wrong(
             field,
-            f"a hole of {columns} bars across and {rows} rows",
+            f"a hole of {columns} bars across and {rows} row{'s' * (rows != 1)}",
             f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
             "Give a large tear in parts, a spec for each.",
         )

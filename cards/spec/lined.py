@@ -11,7 +11,8 @@ from typing import Any, Union
 
 import yaml
 
-from cards.errors import Fault, SpecError, shown
+from cards.errors import Fault, SpecError, printable, shown
+from cards.spec.not_yaml import no_text, not_yaml
 
 # A value is text, nothing, a list of values or a group of named values.
 Value = Union[str, None, "list[Any]", "dict[str, Any]"]
@@ -61,31 +62,16 @@ def read_documents(text: str, source: str) -> tuple[list[Document], SpecError | 
         The fault that ended the reading, if there was one.
     """
     reader = _Reader(text, source)
+    fault = no_text(text)
+    if fault:
+        return [], SpecError(source, [fault])
     try:
         reader.read()
     except yaml.YAMLError as error:
-        return reader.documents, SpecError(source, [_not_yaml(error)])
+        return reader.documents, SpecError(source, [not_yaml(error, text)])
     except SpecError as error:
         return reader.documents, error
     return reader.documents, None
-
-
-def _not_yaml(error: yaml.YAMLError) -> Fault:
-    mark = getattr(error, "problem_mark", None)
-    problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "unreadable text"
-    line = mark.line + 1 if mark else None
-    if isinstance(error, yaml.reader.ReaderError):
-        found = f"a character that no text has ({error.character!r})"
-        if isinstance(error.character, int):
-            found = f"a character that no text has (U+{error.character:04X})"
-        return Fault("", found, "plain text", line, "Save the file as text, in UTF-8.")
-    return Fault(
-        "",
-        f"text that is not YAML ({problem})",
-        "fields written as `name: value`",
-        line,
-        "Look at this line and the one before: a colon, a quote or the indent is wrong.",
-    )
 
 
 class _Reader:
@@ -157,7 +143,7 @@ class _Reader:
     def _value(self, event: Any, line: int) -> Value:
         if event.tag is not None and event.tag not in ("!", "tag:yaml.org,2002:str"):
             raise self.fault(
-                line, (), f"a tag ({event.tag})", "a plain value", "Leave the tag out."
+                line, (), f"a tag ({printable(event.tag)})", "a plain value", "Leave the tag out."
             )
         if isinstance(event, yaml.MappingStartEvent):
             return {}

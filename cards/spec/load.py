@@ -24,6 +24,7 @@ from cards.units import MILLIMETRES, Length
 
 SPEC_ENDINGS = (".yaml", ".yml")
 STANDARD_INPUT = "-"
+LENGTH_LIMIT = 10_000_000.0  # mm
 
 
 def load(path: str | os.PathLike[str]) -> list[Spec]:
@@ -107,7 +108,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
         return _read(path)
     except UnicodeDecodeError as error:
         byte = f"0x{error.object[error.start]:02x}"
-        fault = Fault("", f"a byte that is not UTF-8 ({byte})", "text in UTF-8")
+        line = error.object.count(b"\n", 0, error.start) + 1
+        advice = "Save the file as text, in UTF-8."
+        fault = Fault("", f"a byte that is not UTF-8 ({byte})", "text in UTF-8", line, advice)
     except OSError as error:
         fault = Fault("", f"a file that cannot be read ({error.strerror})", "a spec file")
     raise SpecError(source_name(path), [fault])
@@ -333,8 +336,8 @@ def _convert(value: Value, kind: Any) -> Any:
     if not isinstance(value, str):
         raise ValueError("not a number with a unit")
     length = Length.read(value)
-    if not 0 < length.mm <= 10_000_000:
-        raise ValueError("not above 0")
+    if not 0 < length.mm <= LENGTH_LIMIT:
+        raise ValueError("not above 0, or too long")
     return length
 
 
@@ -373,13 +376,7 @@ def _expected(name: str, kind: Any, found: Value) -> tuple[str, str]:
     if choices and all(isinstance(choice, str) for choice in choices):
         return "one of " + ", ".join(choices), ""
     if bare is Length:
-        advice = f"Units are {', '.join(MILLIMETRES)}."
-        try:
-            Length.read(found if isinstance(found, str) else "")
-            advice = ""
-        except ValueError as error:
-            if str(error) == "no unit":
-                advice = f"Write the unit behind the number: {', '.join(MILLIMETRES)}."
+        advice = _length_advice(found)
         return _EXPECTED.get(name, "a length such as 120 mm"), advice
     if bare is str:
         limit = get_args(kind)[1].max_length if get_origin(kind) is Annotated else None
@@ -387,3 +384,18 @@ def _expected(name: str, kind: Any, found: Value) -> tuple[str, str]:
             return f"at most {limit} characters", f"It has {len(found)}."
         return "text", ""
     return _EXPECTED.get(name, "another kind of value"), ""
+
+
+def _length_advice(found: Value) -> str:
+    """What to do about a length that cannot be taken."""
+    units = ", ".join(MILLIMETRES)
+    if not isinstance(found, str):
+        return f"Units are {units}."
+    if found.lstrip().startswith("-"):
+        return ""
+    try:
+        length = Length.read(found)
+    except ValueError as error:
+        bare = str(error) == "no unit"
+        return f"Write the unit behind the number: {units}." if bare else f"Units are {units}."
+    return f"At most {LENGTH_LIMIT / 1000:.0f} m." if length.mm > LENGTH_LIMIT else ""
