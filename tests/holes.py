@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 
+from hypothesis import strategies as st
+
 BarSet = frozenset[tuple[int, int]]
 
 
@@ -89,3 +91,16 @@ def random_hole(seed: int, rows: int = 6, columns: int = 6) -> BarSet:
     if rng.random() < 0.5:
         bars = frozenset((row, -column - 1) for row, column in bars)
     return frozenset((row + down, column + across) for row, column in bars)
+
+
+def holes(rows: int = 8, columns: int = 8) -> st.SearchStrategy[BarSet]:
+    """Hypothesis's holes: any broken bars at all, or one of the kinds; it finds the least."""
+    bar = st.tuples(st.integers(0, rows - 1), st.integers(0, columns - 1))
+    kinds = st.builds(
+        lambda kind, rng, down, across: kind(rng, down, across),
+        st.sampled_from(KINDS),
+        st.randoms(use_true_random=False),
+        st.integers(1, rows),
+        st.integers(1, columns),
+    )
+    return st.frozensets(bar, min_size=1) | kinds

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import pint
 import pytest
 
 from cards import load_text, plan
 from cards.reckon.twine import KNOT_DIAMETERS
+from cards.units import MILLIMETRES, Length
 
 # K by mesh size and twine diameter in mm: J. Prado, P. Y. Dremiere, Fisherman's Workbook, FAO /
 # Fishing News Books, 1990 (from memory).
@@ -73,3 +75,27 @@ def test_what_is_not_given_is_not_guessed() -> None:
     assert reckoning.needles is None
     assert reckoning.minutes is None
     assert set(reckoning.lacking) >= {"net.mesh", "net.twine.diameter", "mender.needle"}
+
+
+UNITS = pint.UnitRegistry()
+
+
+@pytest.mark.parametrize("unit", sorted(MILLIMETRES))
+@pytest.mark.parametrize("number", ["1", "4.5", "0.14", "120", "3,5"])
+def test_units_of_length_are_those_of_pint(unit: str, number: str) -> None:
+    """1 in = 25.4 mm: International yard and pound agreement, 1959; the same by Pint."""
+    wanted = UNITS.Quantity(float(number.replace(",", ".")), unit).to("mm").magnitude
+    assert Length.read(f"{number} {unit}").mm == pytest.approx(wanted)
+
+
+def test_an_inch_is_25_4_millimetres() -> None:
+    assert Length.read("1 in").mm == 25.4
+
+
+def test_a_mend_measured_in_inches_takes_as_much_twine() -> None:
+    hole = "hole: {shape: {kind: diamond, across: 4, down: 4}}"
+    lengths = [
+        plan(load_text(f"net: {{mesh: {mesh}, twine: {{diameter: {thick}}}}}\n{hole}")[0])
+        for mesh, thick in (("4.5 in", "0.125 in"), ("114.3 mm", "3.175 mm"))
+    ]
+    assert lengths[0].reckoning.length == pytest.approx(lengths[1].reckoning.length)

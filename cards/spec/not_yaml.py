@@ -35,6 +35,12 @@ _TAB = _Slip(
 _SLIPS = (
     _TAB,
     _Slip(
+        "maximum (nesting|depth)|[Ee]xceeded",
+        "groups within groups within groups",
+        "a spec of a few lines",
+        "",
+    ),
+    _Slip(
         "cannot start any token|alphabetic or numeric character|tag handle",
         "a value that begins with {character}",
         "a value in quotes",
