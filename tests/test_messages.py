@@ -45,10 +45,6 @@ def test_long_values_are_cut_short() -> None:
     assert len(str(error.value)) < 200
 
 
-# The two parsers of PyYAML name these in their own words only.
-OWN_WORDS = "text that is not YAML"
-
-
 @pytest.mark.parametrize("pair", MESSAGES, ids=[pair["said"].split(";")[0] for pair in MESSAGES])
 def test_a_machine_without_libyaml_says_the_same(
     pair: dict[str, str], monkeypatch: pytest.MonkeyPatch
@@ -56,7 +52,6 @@ def test_a_machine_without_libyaml_says_the_same(
     monkeypatch.setattr("cards.spec.lined._PARSER", yaml.SafeLoader)
     with pytest.raises(SpecError) as error:
         load_text(pair["wrong"])
-    assert OWN_WORDS not in str(error.value)
     assert str(error.value) == pair["said"].rstrip("\n")
 
 

@@ -13,6 +13,7 @@ from cards.errors import Fault, shown
 _HIDDEN_QUOTE = re.compile(r'[:,{\[-]\s*"\\"\s*[,}\]]?\s*$', re.MULTILINE)
 # The characters that YAML takes: its rule c-printable (YAML 1.2, section 5.1).
 _NO_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NOT_YAML = "text that is not YAML: "
 
 
 class _Slip(NamedTuple):
@@ -137,7 +138,7 @@ _BEHIND_QUOTE = _Slip(
 )
 _OTHER = _Slip(
     "",
-    "text that is not YAML ({problem})",
+    "{problem}",
     "fields written as `name: value`",
     "Look at this line and the one before: a colon, a quote or the indent is wrong.",
 )
@@ -173,7 +174,11 @@ def not_yaml(error: yaml.YAMLError, text: str) -> Fault:
     hidden = _HIDDEN_QUOTE.search(text)
     if hidden and mark and _line(text, hidden.end()) <= mark.line + 1:
         return Fault(
-            "", _HIDDEN.found, _HIDDEN.expected, _line(text, hidden.start()), _HIDDEN.advice
+            "",
+            f"{_NOT_YAML}{_HIDDEN.found}",
+            _HIDDEN.expected,
+            _line(text, hidden.start()),
+            _HIDDEN.advice,
         )
     rows = text.split("\n")
     row = rows[mark.line] if mark and mark.line < len(rows) else ""
@@ -182,7 +187,8 @@ def not_yaml(error: yaml.YAMLError, text: str) -> Fault:
     character = "".join(row[begun.column : begun.column + 1]) if begun else ""
     return Fault(
         "",
-        slip.found.format(problem=problem, character=shown(character) if character else "a sign"),
+        _NOT_YAML
+        + slip.found.format(problem=problem, character=shown(character) if character else "a sign"),
         slip.expected.format(),
         min(at.line, len(text.splitlines()) - 1) + 1 if at else None,
         slip.advice,
