@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import subprocess
 import sys
@@ -14,7 +15,6 @@ from rules import check
 import cards
 from cards import as_data, load, plan
 from cards.spec import spec_files
-import itertools
 
 ROOT = Path(__file__).resolve().parent.parent
 FILES = list(spec_files([ROOT / "specs"]))
