@@ -59,7 +59,13 @@ def pdf_bytes(
     _register_fonts()
     with _plain_streams():
         target = io.BytesIO()
-        canvas = Canvas(target, pageCompression=1, invariant=1, lang=language)
+        canvas = Canvas(
+            target,
+            pageCompression=1,
+            invariant=1,
+            lang=language,
+            initialFontName=FONTS[False],  # or every page would name a font that is not inside
+        )
         canvas.setTitle(title)
         canvas.setSubject(subject)
         canvas.setKeywords(keywords)
@@ -109,7 +115,8 @@ def _attach(canvas: Canvas, attachments: Sequence[Attachment]) -> None:
             dictionary=pdfdoc.PDFDictionary(
                 {
                     "Type": pdfdoc.PDFName("EmbeddedFile"),
-                    "Subtype": pdfdoc.PDFName(attachment.kind),
+                    # A slash within a name is written by its number (ISO 32000-1, 7.3.5).
+                    "Subtype": f"/{attachment.kind.replace('/', '#2F')}",
                     "Params": pdfdoc.PDFDictionary({"Size": len(attachment.content)}),
                 }
             ),
