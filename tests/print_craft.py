@@ -19,9 +19,9 @@ import pikepdf
 import pypdfium2
 from shapely import STRtree
 from shapely.geometry import Polygon
-from tests.clearance import touching
 
 from cards.picture.shapes import Area, Disc, Picture, Text
+from tests.clearance import touching
 
 MM = 72 / 25.4  # points in a millimetre
 DOTS = 120  # dots an inch of the pictures that are measured
@@ -421,7 +421,9 @@ def number_faults(printed: Print, role: str, count: int) -> list[str]:
     beside: dict[int, set[int]] = {}
     for number, text in enumerate(printed.texts, 1):
         said = " ".join(text.split())
-        beside[number] = {int(page) for page in re.findall(r"(?:left|right|up|down) page (\d+)", said)}
+        beside[number] = {
+            int(page) for page in re.findall(r"(?:left|right|up|down) page (\d+)", said)
+        }
     faults = [f"{role} {n} is on no page" for n in range(1, count + 1) if n not in places]
     faults += [f"{role} {n} is not in the plan" for n in places if not 1 <= n <= count]
     for n, pages in places.items():

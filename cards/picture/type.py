@@ -92,3 +92,20 @@ def _broken(word: str, size: float, width: float, bold: bool) -> list[str]:
             parts.append("")
         parts[-1] += letter
     return parts
+
+
+def clipped(text: str, size: float, width: float, most: int, bold: bool = False) -> list[str]:
+    """Break a text into at most `most` lines; what is cut off is marked by an ellipsis.
+
+    Examples
+    --------
+    >>> clipped("A long title that goes on", 5.0, 40.0, 1)
+    ['A long title…']
+    """
+    lines = wrapped(text, size, width, bold)
+    if len(lines) <= most:
+        return lines
+    *kept, last = lines[:most]
+    while last and text_width(f"{last}…", size, bold) > width:
+        last = last[:-1]
+    return [*kept, f"{last.rstrip(' ,.·')}…"]

@@ -11,6 +11,7 @@ from cards.picture.shapes import Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width, wrapped
 
 LEADING = 1.25  # from line to line, of the size of the type
+PAD = 0.8  # mm of white at the sides of a cell
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,10 @@ class Paragraph:
         lines = wrapped(self.text, self.size, width - self.indent, self.bold)
         leading = self.size * LEADING
         fits = min(len(lines), int((height + 1e-6) / leading))
+        if len(lines) - fits == 1 and fits > 1:
+            fits -= 1  # no last line alone on the next page
+        if fits == 1 and len(lines) > 2:
+            fits = 0  # and no first line alone on this one
         shapes: list[Shape] = []
         for number, line in enumerate(lines[:fits]):
             base = number * leading + self.size * (CAP_HEIGHT + LEADING) / 2
@@ -99,7 +104,8 @@ class Drawing:
 class Table:
     """Rows of cells, their texts broken to the width of the column.
 
-    `shares` are the widths of the columns as parts of the whole; the head is repeated on each page.
+    `shares` are the widths of the columns as parts of the whole; a column whose longest word is wider
+    takes more. The head is repeated on each page.
     """
 
     head: tuple[str, ...]
@@ -114,12 +120,13 @@ class Table:
         """Whole rows as many as fit."""
         shapes: list[Shape] = []
         y = 0.0
+        widths = self._widths(width)
         if self.head:
-            y += self._row(shapes, self.head, width, 0, True)
+            y += self._row(shapes, self.head, widths, 0, True)
         placed = 0
         for row in self.rows:
             own: list[Shape] = []
-            used = self._row(own, row, width, y, False)
+            used = self._row(own, row, widths, y, False)
             if y + used > height + 1e-6:
                 break
             shapes += own
@@ -129,55 +136,89 @@ class Table:
             return Placed(shapes, y)
         if not placed:
             return Placed([], 0, self)
-        return Placed(shapes, y, replace(self, rows=self.rows[placed:]))
+        return Placed(shapes, y, replace(self, rows=self.rows[placed:], shares=widths))
+
+    def _widths(self, width: float) -> tuple[float, ...]:
+        """The widths of the columns in mm."""
+        least = [
+            max(
+                (
+                    text_width(word, self.size, number == 0 and bool(self.head)) + 2 * PAD
+                    for number, row in enumerate((self.head, *self.rows))
+                    for word in (row[column].split() if row else ())
+                ),
+                default=0.0,
+            )
+            for column in range(len(self.shares))
+        ]
+        if sum(least) >= width:
+            return tuple(own * width / sum(least) for own in least)
+        wide: set[int] = set()
+        while True:
+            left = width - sum(least[column] for column in wide)
+            shared = sum(share for n, share in enumerate(self.shares) if n not in wide)
+            widths = [
+                least[n] if n in wide else left * share / shared
+                for n, share in enumerate(self.shares)
+            ]
+            more = {n for n, own in enumerate(widths) if own < least[n] - 1e-9}
+            if not more:
+                return tuple(widths)
+            wide |= more
 
     def _row(
-        self, shapes: list[Shape], cells: tuple[str, ...], width: float, y: float, bold: bool
+        self,
+        shapes: list[Shape],
+        cells: tuple[str, ...],
+        widths: Sequence[float],
+        y: float,
+        bold: bool,
     ) -> float:
-        total = sum(self.shares)
-        pad = 0.8
         leading = self.size * LEADING
         texts = [
-            wrapped(cell, self.size, width * share / total - 2 * pad, bold)
-            for cell, share in zip(cells, self.shares)
+            wrapped(cell, self.size, own - 2 * PAD + 1e-6, bold) for cell, own in zip(cells, widths)
         ]
-        deepest = max(map(len, texts)) * leading + pad
+        deepest = max(map(len, texts)) * leading + PAD
         used = max(deepest, self.row_height)
         x = 0.0
-        for lines, share in zip(texts, self.shares):
+        for lines, own in zip(texts, widths):
             for number, line in enumerate(lines):
-                top = y + (used - deepest) / 2 + pad / 2 + number * leading
+                top = y + (used - deepest) / 2 + PAD / 2 + number * leading
                 base = top + self.size * (CAP_HEIGHT + LEADING) / 2
                 if line:
-                    shapes.append(Text(x + pad, base, line, self.size, bold, "start", "cell"))
-            x += width * share / total
+                    shapes.append(Text(x + PAD, base, line, self.size, bold, "start", "cell"))
+            x += own
         if self.ruled:
             weight = pen.RULE if bold else pen.FINE
-            shapes.append(Line(((0, y + used), (width, y + used)), weight, "rule"))
+            shapes.append(Line(((0, y + used), (sum(widths), y + used)), weight, "rule"))
         return used
 
 
 @dataclass(frozen=True)
 class Columns:
-    """Blocks side by side, each in its own column of equal width."""
+    """Blocks side by side, each in its own column; of equal width where no shares are given."""
 
     blocks: tuple[tuple[Block, ...], ...]
     gap: float = 5.0
     keep: float = 0.0
+    shares: tuple[float, ...] = ()
 
     def place(self, width: float, height: float) -> Placed:
         """All of them or nothing."""
-        own = (width - self.gap * (len(self.blocks) - 1)) / len(self.blocks)
+        shares = self.shares or (1.0,) * len(self.blocks)
+        free = width - self.gap * (len(self.blocks) - 1)
         shapes: list[Shape] = []
-        deepest = 0.0
-        for number, column in enumerate(self.blocks):
+        x = deepest = 0.0
+        for column, share in zip(self.blocks, shares):
             y = 0.0
+            own = free * share / sum(shares)
             for block in column:
                 placed = block.place(own, height - y)
                 if placed.rest:
                     return Placed([], 0, self)
-                shapes += moved(placed.shapes, number * (own + self.gap), y)
+                shapes += moved(placed.shapes, x, y)
                 y += placed.height
+            x += own + self.gap
             deepest = max(deepest, y)
         return Placed(shapes, deepest)
 

@@ -14,7 +14,7 @@ from cards.sheet.bind import on_sheets
 from cards.sheet.deck import deck_pages
 from cards.sheet.loft import loft_pages
 from cards.sheet.pages import Look
-from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper
+from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper, sizes_on
 from cards.sheet.school import key_pages, worksheet_pages
 from cards.words import Words, words
 
@@ -81,7 +81,8 @@ def compose(
             + nearest(edition, EDITIONS)
         )
     chosen = EDITIONS[edition]
-    look = Look(paper(paper_name or chosen.paper), chosen.sizes, word_list or words())
+    own = paper(paper_name or chosen.paper)
+    look = Look(own, sizes_on(own, chosen.sizes), word_list or words())
     return chosen.pages(plan, look)
 
 

@@ -7,11 +7,20 @@ from cards.picture.pen import scale_for
 from cards.picture.shapes import Picture
 from cards.picture.web import found_shapes, window_round
 from cards.sheet import say
-from cards.sheet.blocks import Block, Drawing, Gap, Paragraph, Table
-from cards.sheet.loft import _found_keys, plain, with_work
-from cards.sheet.pages import Look, make_pages, room_of
-from cards.sheet.tiles import overview
-from cards.sheet.web_blocks import fitting_scale, legend, tiles_for, web_drawing
+from cards.sheet.blocks import Block, Gap, Table
+from cards.sheet.loft import (
+    BESIDE_SHARE,
+    GAPS,
+    beside,
+    found_keys,
+    overview_blocks,
+    plain,
+    tile_above,
+    tile_page,
+    with_work,
+)
+from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
+from cards.sheet.web_blocks import fits_whole, fitting_scale, legend, tiles_for, web_drawing
 
 
 def deck_pages(plan: Plan, look: Look) -> list[Picture]:
@@ -34,30 +43,36 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     room = room_of(plan, look)
     scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
     facts = Table((), say.materials(plan, words), (2, 5), look.sizes.plain)
-    keys = legend(_found_keys(plan, look), look, room.width)
+    keys = found_keys(plan, look)
     key = "deck.steps" if plan.cuts else "deck.steps_none"
     head: list[Block] = [plain(words.say(key, cuts=len(plan.cuts)), look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
-    around = sum(block.place(room.width, room.height).height for block in [*head, facts]) + 6
-    parts = tiles_for(plan, scale, room, around + keys.height, True)
-    tail: list[Block] = [Gap(2.0), keys, Gap(2.0), facts]
-    if len(parts) == 1:
-        scale = fitting_scale(plan, scale, room, around + keys.height, True) or scale
-        drawing = web_drawing(plan, scale, parts[0].window, found_shapes, True)
-        return make_pages(plan, look, [[*head, drawing, *tail]])
-    parts = with_work(plan, tiles_for(plan, scale, room, 4, True))
-    pages = [2 + number for number in range(len(parts))]
-    whole = window_round(plan.trim.trimmed)
-    high = room.height - around - keys.height - 22
-    sketch = overview(plan.trim.trimmed, whole, parts, pages, room.width, high, look.sizes.small)
-    intro = Paragraph(words.say("big.overview_intro", tiles=len(parts)), look.sizes.plain)
-    front: list[Block] = [
-        *head,
-        intro,
-        Gap(2.0),
-        Drawing(sketch.shapes, sketch.width, sketch.height),
+    tail = legend(keys, look, room.width)
+    rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
+    if room.width > room.height:
+        text = [*head, legend(keys, look, room.width * BESIDE_SHARE), Gap(2.0), facts]
+        both = beside(plan, look, scale, found_shapes, text, True)
+        if both:
+            return make_pages(plan, look, [both])
+    above = height_of(head, room.width) + GAPS
+    for more in (height_of(rest, room.width), tail.height, 0.0):
+        if fits_whole(plan, scale, room, above + more, True):
+            scale = fitting_scale(plan, scale, room, above + more, True)
+            whole = window_round(plan.trim.trimmed)
+            drawing = web_drawing(plan, scale, whole, found_shapes, True)
+            return make_pages(plan, look, [[*head, drawing, *rest]])
+    if fits_whole(plan, scale, room, 0.0, True):
+        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
+        return make_pages(plan, look, [[*head, *rest], [drawing]])
+    parts = tiles_for(plan, scale, room, tile_above(look, room.width), True)
+    parts = with_work(plan, parts)
+    intro = [*head, plain(words.say("big.overview_intro", tiles=len(parts)), look), Gap(2.0)]
+    front = overview_blocks(plan, look, parts, [888] * len(parts), intro, tail)
+    first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
+    pages = list(range(first, first + len(parts)))
+    front = overview_blocks(plan, look, parts, pages, intro, tail)
+    details = [
+        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True)
+        for tile in parts
     ]
-    details: list[list[Block]] = [
-        [web_drawing(plan, scale, tile.window, found_shapes, True)] for tile in parts
-    ]
-    return make_pages(plan, look, [[*front, *tail], *details])
+    return make_pages(plan, look, [[*front, Gap(2.0), facts], *details])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import groupby
 
 from cards.job import Plan
@@ -12,12 +11,22 @@ from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
-from cards.sheet.pages import Look, count_pages, make_pages, room_of
+from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
 from cards.sheet.tiles import Tile, overview
-from cards.sheet.web_blocks import Draw, Key, fitting_scale, legend, tiles_for, web_drawing
+from cards.sheet.web_blocks import (
+    Draw,
+    Key,
+    fits_whole,
+    fitting_scale,
+    legend,
+    tiles_for,
+    web_drawing,
+)
 
-ABOVE_TILE = 16.0  # mm above a tile for what it shows and what is beside it
-LISTED_TWICE = 4  # from so many lines on a list of cuts stands in two columns
+GAPS = 5.0  # mm of gaps round a drawing
+TABLE_SHARE = 40.0  # mm that a drawing leaves for the table below it where it can
+LEAST_OVERVIEW = 24.0  # mm of height in which an overview can be read
+TEXT_COLUMN = 62.0  # least width of the text beside a drawing, in mm
 
 
 def loft_pages(plan: Plan, look: Look) -> list[Picture]:
@@ -37,15 +46,8 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         is needed; check, safety notes and log.
     """
     found = _web_part(plan, look, "found", 1)
-    sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found))
-    # What is needed, the check and the log follow the last table where there is room.
-    *before, last = sewing
-    return make_pages(plan, look, [*found, *before, [*last, Gap(4.0), *_closing(plan, look)]])
-
-
-def height_of(blocks: Sequence[Block], room: Room) -> float:
-    """Height in mm of some blocks one below the other."""
-    return sum(block.place(room.width, 1e6).height for block in blocks)
+    sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found, first=True))
+    return make_pages(plan, look, [*found, *sewing, _closing(plan, look)])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -66,56 +68,93 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     largest = plan.sewing.knots if sides else len(plan.cuts)
     scale = scale_for(largest, look.sizes.digits)
     draw: Draw = sewing_shapes if sides else found_shapes
-    keys = _sewing_keys(look) if sides else _found_keys(plan, look)
+    keys = _sewing_keys(look) if sides else found_keys(plan, look)
     head: list[Block] = [
         heading(look.words.say(f"{kind}.title"), look),
         plain(_intro(plan, look, kind), look),
         Gap(1.5),
     ]
     tail = legend(keys, look, room.width)
-    above = height_of([*head, Gap(1.5), tail], room)
-    parts = tiles_for(plan, scale, room, above, sides)
-    if len(parts) == 1:
-        table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
-        whole = above + height_of([Gap(2.0), *table], room)
-        scale = (
-            fitting_scale(plan, scale, room, whole, sides)
-            or fitting_scale(plan, scale, room, above, sides)
-            or scale
-        )
-        drawing = web_drawing(plan, scale, parts[0].window, draw, sides)
-        return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
-    parts = tiles_for(plan, scale, room, ABOVE_TILE, sides)
+    above = height_of(head, room.width) + GAPS
+    table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
+    if room.width >= 2 * TEXT_COLUMN and room.width > room.height:
+        text: list[Block] = [*head, legend(keys, look, room.width * BESIDE_SHARE), *table]
+        both = beside(plan, look, scale, draw, text, sides)
+        if both:
+            return [both]
+    for more in (tail.height + TABLE_SHARE, tail.height, 0.0):
+        if fits_whole(plan, scale, room, above + more, sides):
+            scale = fitting_scale(plan, scale, room, above + more, sides)
+            drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
+            return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
+    if fits_whole(plan, scale, room, 0.0, sides):
+        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
+        return [[*head, tail], [drawing, Gap(2.0), *table]]
+    parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
     parts = with_twine(plan, parts) if sides else with_work(plan, parts)
-    tables = _band_tables(plan, look, parts) if sides else {parts[-1]: _cut_table(plan, look)}
+    tables = _band_tables(plan, look, parts) if sides else {parts[-1]: table}
+    intro = [*head, plain(look.words.say("big.overview_intro", tiles=len(parts)), look), Gap(1.5)]
+    front = overview_blocks(plan, look, parts, [888] * len(parts), intro, tail)
+    page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
-    page = first_page + 1
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
-    sketch = overview(
-        plan.trim.trimmed,
-        window_round(plan.trim.trimmed),
-        parts,
-        pages,
-        room.width,
-        room.height - above - 3 * look.sizes.leading - 3.0,
-        look.sizes.small,
-    )
-    front: list[Block] = [
-        *head,
-        plain(look.words.say("big.overview_intro", tiles=len(parts)), look),
-        Gap(1.5),
-        Drawing(sketch.shapes, sketch.width, sketch.height),
-        Gap(1.5),
-        tail,
-    ]
+    front = overview_blocks(plan, look, parts, pages, intro, tail)
     details: list[list[Block]] = [front]
     for tile in parts:
-        details.append(_tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
+        details.append(tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
         if tile in tables:
             details.append(tables[tile])
     return details
+
+
+BESIDE_SHARE = 0.4  # of the room, for the text beside a drawing
+
+
+def beside(
+    plan: Plan, look: Look, scale: Scale, draw: Draw, text: list[Block], sides: bool
+) -> list[Block] | None:
+    """A drawing with its text at its right, where both fit on one page."""
+    room = room_of(plan, look)
+    gap = 5.0
+    part = Room(0, 0, (room.width - gap) * (1 - BESIDE_SHARE), room.height)
+    if not fits_whole(plan, scale, part, 1.0, sides):
+        return None
+    scale = fitting_scale(plan, scale, part, 1.0, sides)
+    drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
+    both = Columns(((drawing,), tuple(text)), gap, shares=(1 - BESIDE_SHARE, BESIDE_SHARE))
+    return None if both.place(room.width, room.height).rest else [both]
+
+
+def overview_blocks(
+    plan: Plan, look: Look, parts: list[Tile], pages: list[int], intro: list[Block], tail: Drawing
+) -> list[Block]:
+    """The pages that show all tiles small, and what the signs mean."""
+    room = room_of(plan, look)
+    high = room.height - height_of(intro, room.width) - GAPS - tail.height
+    if high < LEAST_OVERVIEW:
+        high = max(high + tail.height, room.height * 0.6)
+    hole = plan.trim.trimmed
+    sketch = overview(hole, window_round(hole), parts, pages, room.width, high, look.sizes.small)
+    return [*intro, Drawing(sketch.shapes, sketch.width, sketch.height), Gap(1.5), tail]
+
+
+def tile_above(look: Look, width: float) -> float:
+    """How high the words above a tile are at the most."""
+    places = ", ".join(
+        look.words.say(f"big.{key}", page=888) for key in ("left", "right", "up", "down")
+    )
+    said = look.words.say("big.beside", neighbours=places)
+    return height_of([_tile_title("\n", look), _tile_places(said, look), Gap(1.5)], width)
+
+
+def _tile_title(text: str, look: Look) -> Paragraph:
+    return Paragraph(text, look.sizes.plain, bold=True)
+
+
+def _tile_places(text: str, look: Look) -> Paragraph:
+    return Paragraph(text, look.sizes.label, role="label")
 
 
 def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
@@ -155,7 +194,7 @@ def with_twine(plan: Plan, parts: list[Tile]) -> list[Tile]:
     return [tile for tile in parts if _knots_shown(plan, tile.window)]
 
 
-def _tile_page(
+def tile_page(
     plan: Plan,
     look: Look,
     kind: str,
@@ -166,29 +205,37 @@ def _tile_page(
     draw: Draw,
     sides: bool,
 ) -> list[Block]:
+    """A tile of a large drawing, with what it shows and which pages are next to it."""
     words, window = look.words, tile.window
-    trimmed = plan.trim.trimmed
-    first = max(window.top, trimmed.top) - trimmed.top + 1
-    last = min(window.bottom, trimmed.bottom) - trimmed.top
-    if sides:
-        numbers = _spans(_knots_shown(plan, window)) or words.say("big.none")
-        title = words.say("big.tile", first_row=first, last_row=last, knots=numbers)
-    else:
-        cuts = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
-        numbers = _spans(cuts) or words.say("big.none")
-        title = words.say("big.tile_cuts", first_row=first, last_row=last, cuts=numbers)
-    beside = []
+    places = []
     by_place = {(other.across, other.down): page for other, page in zip(parts, pages)}
     for key, dx, dy in (("left", -1, 0), ("right", 1, 0), ("up", 0, -1), ("down", 0, 1)):
         page = by_place.get((tile.across + dx, tile.down + dy))
         if page:
-            beside.append(words.say(f"big.{key}", page=page))
+            places.append(words.say(f"big.{key}", page=page))
+    said = words.say("big.beside", neighbours=", ".join(places) or words.say("big.none"))
+    width = room_of(plan, look).width
+    titles = (_tile_title(_shown(plan, look, kind, window, most), look) for most in (4, 3, 2, 1))
+    two_lines = height_of([_tile_title("\n", look)], width)
     return [
-        Paragraph(title, look.sizes.plain, bold=True),
-        Paragraph(words.say("big.beside", neighbours=", ".join(beside)), look.sizes.small),
+        next((title for title in titles if height_of([title], width) <= two_lines), next(titles)),
+        _tile_places(said, look),
         Gap(1.0),
         web_drawing(plan, scale, window, draw, sides),
     ]
+
+
+def _shown(plan: Plan, look: Look, kind: str, window: Window, most: int) -> str:
+    """Which rows, and which knots or cuts, a tile shows."""
+    words, trimmed = look.words, plan.trim.trimmed
+    first = max(window.top, trimmed.top) - trimmed.top + 1
+    last = min(window.bottom, trimmed.bottom) - trimmed.top
+    if kind == "sewing":
+        numbers = _spans(_knots_shown(plan, window), most) or words.say("big.none")
+        return words.say("big.tile", first_row=first, last_row=last, knots=numbers)
+    cuts = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
+    numbers = _spans(cuts, most) or words.say("big.none")
+    return words.say("big.tile_cuts", first_row=first, last_row=last, cuts=numbers)
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
@@ -215,7 +262,7 @@ def _spans(numbers: list[int], most: int = 4) -> str:
     return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in spans)
 
 
-def _found_keys(plan: Plan, look: Look) -> list[Key]:
+def found_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:
@@ -245,6 +292,7 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
     if not plan.cuts:
         return []
     words = look.words
+    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     rows: list[tuple[str, str]] = []
     for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
@@ -253,27 +301,30 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
         for does, same in groupby(cuts, lambda cut: cut.does):
             numbers = [cut.n for cut in same]
             rows.append((_spans(numbers), words.say(f"does.{does}")))
-    title = words.say("found.list_title")
-    if not LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE:
-        return [heading(title, look), Table((), tuple(rows), (1.3, 6), look.sizes.plain)]
-    half = (len(rows) + 1) // 2
-    columns = [
-        Table((), tuple(part), (1, 4), look.sizes.plain) for part in (rows[:half], rows[half:])
-    ]
-    beside = Columns(tuple((column,) for column in columns))
-    return [heading(title, look, keep=height_of([beside], room_of(plan, look))), beside]
+    blocks.append(Table((), tuple(rows), (1.3, 6), look.sizes.plain))
+    return blocks
+
+
+TABLE_SHARES = {
+    "row": 1.1, "way": 1.1, "knots": 1.7, "stitches": 5.2, "so_far": 1.6, "refill": 1.7
+}  # fmt: skip
 
 
 def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Block]:
+    """The rows of twine; a column that says nothing in the whole plan is left out."""
     words = look.words
-    head = tuple(
-        words.say(f"sewing.{name}")
-        for name in ("row", "way", "knots", "stitches", "so_far", "refill")
-    )
+    told = {"so_far": plan.reckoning.length is not None, "refill": bool(plan.reckoning.refills)}
+    names = [name for name in TABLE_SHARES if told.get(name, True)]
+    kept = [number for number, name in enumerate(TABLE_SHARES) if name in names]
     return [
         Gap(1.0),
         Table(
-            head, say.row_table(plan, words, rows), (1.1, 1.1, 1.7, 5.2, 1.6, 1.7), look.sizes.small
+            tuple(words.say(f"sewing.{name}") for name in names),
+            tuple(
+                tuple(row[number] for number in kept) for row in say.row_table(plan, words, rows)
+            ),
+            tuple(TABLE_SHARES[name] for name in names),
+            look.sizes.plain,
         ),
     ]
 

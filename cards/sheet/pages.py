@@ -25,15 +25,21 @@ class Look:
     words: Words
 
 
-def room_of(plan: Plan, look: Look) -> Room:
-    """The room that the frame leaves on a page."""
-    return frame(plan, look.paper, look.sizes, look.words, 88, 88).room
+def room_of(plan: Plan, look: Look, *, first: bool = False) -> Room:
+    """The room that the frame leaves on a page; a small paper's first page may leave less."""
+    return frame(plan, look.paper, look.sizes, look.words, 1 if first else 88, 88).room
 
 
-def count_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> int:
-    """How many pages some parts take."""
-    room = room_of(plan, look)
-    return sum(len(_filled(part, room, look)) for part in parts)
+def count_pages(
+    plan: Plan, look: Look, parts: Sequence[Sequence[Block]], *, first: bool = False
+) -> int:
+    """How many pages some parts take; `first` where they begin the card."""
+    return len(_contents(plan, look, parts, first=first))
+
+
+def height_of(blocks: Sequence[Block], width: float) -> float:
+    """How high blocks are, one below the other."""
+    return sum(block.place(width, 1e6).height for block in blocks)
 
 
 def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list[Picture]:
@@ -44,8 +50,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     PageError
         When the paper is too small for a block.
     """
-    room = room_of(plan, look)
-    contents = [content for part in parts for content in _filled(part, room, look)]
+    contents = _contents(plan, look, parts, first=True)
     if len(contents) > PAGE_LIMIT:
         raise PageError(
             f"{plan.spec.title}: found a card of {len(contents)} pages; "
@@ -54,7 +59,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     pages = []
     for number, content in enumerate(contents, 1):
         around: Frame = frame(plan, look.paper, look.sizes, look.words, number, len(contents))
-        shapes = (*around.shapes, *moved(content, room.x, room.y))
+        shapes = (*around.shapes, *moved(content, around.room.x, around.room.y))
         pages.append(
             Picture(
                 look.paper.width,
@@ -67,13 +72,24 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     return pages
 
 
-def _filled(blocks: Sequence[Block], room: Room, look: Look) -> list[list[Shape]]:
-    """Fill rooms with blocks, one after the other."""
+def _contents(
+    plan: Plan, look: Look, parts: Sequence[Sequence[Block]], *, first: bool
+) -> list[list[Shape]]:
+    rooms = [room_of(plan, look, first=True)] if first else []
+    contents: list[list[Shape]] = []
+    for part in parts:
+        contents += _filled(part, [*rooms[len(contents) :], room_of(plan, look)], look)
+    return contents
+
+
+def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[list[Shape]]:
+    """Fill rooms with blocks, one after the other; the last room stands for all that follow."""
     pages: list[list[Shape]] = []
     content: list[Shape] = []
     y = 0.0
     waiting = list(blocks)[::-1]
     while waiting:
+        room = rooms[min(len(pages), len(rooms) - 1)]
         block = waiting.pop()
         if not content and isinstance(block, Gap):
             continue

@@ -21,6 +21,8 @@ ACROSS = "-across"  # behind the name of a paper that lies on its long side
 MARGIN = 10.0  # printers leave an edge, and a laminating film needs 5 mm beyond the cut
 EYELET = 3.0  # radius of the ring
 EYELET_CLEAR = 5.0  # radius that stays free of everything else
+POCKET = 180.0  # papers with a side shorter than this go into a pocket
+BRIEF = 120.0  # on papers with a side shorter than this only the first page has it all
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +33,26 @@ class Paper:
     width: float
     height: float
 
+    @property
+    def lies(self) -> bool:
+        """Whether it is wider than high."""
+        return self.width > self.height
+
+    @property
+    def brief(self) -> bool:
+        """Whether only the first page has room for all that stands on every page elsewhere."""
+        return min(self.width, self.height) < BRIEF
+
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
     """Sizes of type of an edition, in mm, and the height of its numbers.
 
-    `small` is for labels, `plain` for instructions, `title` for the title of the card.
+    `label` is for what a card is looked up by, `small` for legends, `plain` for all that is worked
+    from, `title` for the title of the card.
     """
 
+    label: float
     small: float
     plain: float
     heading: float
@@ -78,5 +92,14 @@ def paper(name: str) -> Paper:
     )
 
 
-BENCH_SIZES = Sizes(8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
-DECK_SIZES = Sizes(12.2 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)
+BENCH_SIZES = Sizes(8.2 * POINT, 8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
+DECK_SIZES = Sizes(12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)
+# On a paper that fits a pocket only what is worked from keeps its 12 pt.
+DECK_SMALL_SIZES = Sizes(8.4 * POINT, 12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 3.1)
+
+
+def sizes_on(own: Paper, sizes: Sizes) -> Sizes:
+    """The sizes of type of an edition on a paper."""
+    if sizes is DECK_SIZES and min(own.width, own.height) < POCKET:
+        return DECK_SMALL_SIZES
+    return sizes

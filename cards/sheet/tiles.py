@@ -38,7 +38,7 @@ def tiles(whole: Window, columns: int, rows: int) -> list[Tile]:
     """
     if whole.columns <= columns and whole.rows <= rows:
         return [Tile(0, 0, whole)]
-    if columns < 3 * OVERLAP or rows < 3 * OVERLAP:
+    if columns < 2 * OVERLAP or rows < 2 * OVERLAP:
         raise PageError("found paper too small for the drawing; expected a larger paper")
     across = list(_parts(whole.left, whole.right, columns))
     down = list(_parts(whole.top, whole.bottom, rows))

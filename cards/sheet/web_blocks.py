@@ -42,11 +42,18 @@ def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -
     """Share a plan's web out over pages whose drawing may be `room` less `above` mm high."""
     whole = window_round(plan.trim.trimmed)
     columns, rows = _capacity(plan, scale, room, above, sides)
-    if whole.columns > columns or whole.rows > rows:
+    if not fits_whole(plan, scale, room, above, sides):
         across, down = rim_width(plan, scale)
         less = Room(room.x, room.y, room.width - 2 * across, room.height - 2 * down)
         columns, rows = _capacity(plan, scale, less, above, sides)
     return tiles(whole, columns, rows)
+
+
+def fits_whole(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> bool:
+    """Whether a plan's web fits whole into `room` less `above` mm of its height."""
+    whole = window_round(plan.trim.trimmed)
+    columns, rows = _capacity(plan, scale, room, above, sides)
+    return whole.columns <= columns and whole.rows <= rows
 
 
 def _capacity(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> tuple[int, int]:
@@ -65,9 +72,7 @@ def fitting_scale(plan: Plan, least: Scale, room: Room, above: float, sides: boo
     """The largest scale, from the least legible one up, at which a plan's web fits on one page."""
     for step in range(round(GROWTH * 10), 9, -1):
         scale = least.grown(step / 10)
-        columns, rows = _capacity(plan, scale, room, above, sides)
-        whole = window_round(plan.trim.trimmed)
-        if whole.columns <= columns and whole.rows <= rows:
+        if fits_whole(plan, scale, room, above, sides):
             return scale
     return None
 
