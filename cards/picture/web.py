@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import cos, hypot, pi, sin
 
@@ -11,12 +11,14 @@ from cards.grid import Bar, Hole, Knot
 from cards.job import Plan
 from cards.picture import pen
 from cards.picture.pen import Scale
+from cards.picture.room import Taken, text_room
 from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Tied, Twine
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
+MARK_HALF = 0.45  # half length of a cut's mark, of the height of its number
 MARGIN = 2  # half meshes of whole web drawn round the hole
 
 
@@ -183,10 +185,16 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     shapes = _found(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
-    for cut in plan.cuts:
-        # The number of a cut in the last column has no room; the next tile shows it.
-        if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1:
-            shapes += _cut_shapes(web, cut.bar, cut.n)
+    # The number of a cut in the last column has no room; the next tile shows it.
+    shown = [
+        cut for cut in plan.cuts if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1
+    ]
+    marks = [_cut_mark(web, cut.bar, cut.n) for cut in shown]
+    taken = Taken([*shapes, *marks])
+    for cut, mark in zip(shown, marks):
+        number = _cut_number(web, cut.bar, cut.n, taken)
+        taken.add(number)
+        shapes += [mark, number]
     return shapes
 
 
@@ -222,76 +230,52 @@ def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
         yield Line(((bx, by), (bx - dx, by - dy)), pen.STUB, "stub", _of(bar))
 
 
-def _cut_shapes(web: Web, bar: Bar, n: int) -> Iterator[Shape]:
-    """The mark across a bar, and its number in a mesh beside the bar.
+def _cut_mark(web: Web, bar: Bar, n: int) -> Line:
+    """The mark across a bar."""
+    x, y = web.middle(bar)
+    half = web.scale.digits * MARK_HALF
+    return Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", f"cut {n}")
 
-    A mesh holds two numbers at most from the bars on its left: in its upper half that of the upper
-    one, in its lower half that of the lower one. Where a start or an end is in the way the
-    number stands in the mesh on the other side.
+
+def _cut_number(web: Web, bar: Bar, n: int, taken: Taken) -> Text:
+    """The number of a cut, in the mesh to the right of the bar where it stands clear.
+
+    A mesh holds two numbers at most: in its upper half that of its upper left bar, in its
+    lower half that of its lower left one. Where a sign or another bar is in the way there, the
+    nearest clear place beside the mark is taken.
     """
     x, y = web.middle(bar)
-    half = web.scale.digits * 0.45
-    yield Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", f"cut {n}")
+    half = web.scale.digits * MARK_HALF
     height, text = web.scale.digits, str(n)
     width = text_width(text, web.scale.size, True)
-    places = [
-        _number_place(web, bar, width, side, centred)
-        for side in (1, -1)
-        for centred in (False, True)
-    ]
-    left, middle = next(
-        (
-            (a, b)
-            for a, b in places
-            if _clear_of_signs(web, a, b, width) and _clear_of_mark(web, a, b, width, (x, y))
-        ),
-        places[0],
-    )
-    size = web.scale.size
-    yield Text(left, middle + height / 2, text, size, True, "start", "cut number", f"cut {n}")
-
-
-def _number_place(web: Web, bar: Bar, width: float, side: int, centred: bool) -> Point:
-    """Left end and middle of a number in the mesh to the right (side 1) or left (-1) of a bar.
-
-    As near the mark as the mesh is wide enough, or near the middle of the mesh.
-    """
-    height, dx, dy = web.scale.digits, web.scale.dx, web.scale.dy
+    # The middle of the mesh to the right of the bar; the bar is above it where it leans `/`.
     lean = (bar.row + bar.column) & 1
-    below = lean == (side == 1)  # whether the mesh's middle is below the bar's
-    mesh_x, mesh_y = web.at(bar.column + (1 if side == 1 else 0), bar.row + below)
-    half = height * 0.45
-    near = dx / 2 - half - pen.CLEAR  # from the mesh's middle to the number's near end
-    far = width - near
-    level = dy / 2
-    off = min(level, dy * (1 - (far + 2 * pen.CLEAR) / dx) - height / 2)
+    mesh_x, mesh_y = web.at(bar.column + 1, bar.row + lean)
+    left = x + half + pen.CLEAR
+    # As far from the middle as the mesh is wide enough, and never beyond the mark.
+    right = left + width + pen.CLEAR - mesh_x
+    level = web.scale.dy / 2
+    off = min(level, web.scale.dy * (1 - (right + pen.CLEAR) / web.scale.dx) - height / 2)
     least = height / 2 + pen.CLEAR
-    if far + pen.CLEAR > dx / 2 - half:
+    if right > web.scale.dx / 2 - half:
         # The mark of the mesh's other bar is in the way.
         off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
-    if off < least or centred:
-        off, near = least, width / 2
-    left = mesh_x - near if side == 1 else mesh_x + near - width
-    return left, mesh_y - off if below else mesh_y + off
-
-
-def _clear_of_mark(web: Web, left: float, middle: float, width: float, mark: Point) -> bool:
-    """Whether a number keeps clear of the mark of its own cut."""
-    half = web.scale.digits * 0.45
-    x, y = mark
-    beside = x + half + pen.CLEAR <= left + 1e-6 or left + width + pen.CLEAR <= x - half + 1e-6
-    return beside or abs(middle - y) >= web.scale.digits / 2 + pen.MARK / 2 + pen.CLEAR / 2
-
-
-def _clear_of_signs(web: Web, left: float, middle: float, width: float) -> bool:
-    high = web.scale.digits / 2 + pen.CLEAR
-    for knot, sign in web.signs.items():
-        x, y = web.at(*knot)
-        wide = max(px for px, _ in sign) + pen.CLEAR
-        tall = max(py for _, py in sign) + high
-        if left - wide < x < left + width + wide and abs(y - middle) < tall:
-            return False
-    return True
+    if off < least:
+        off, left = least, mesh_x - width / 2
+    middle = mesh_y + (-off if lean else off)
+    usual = Text(
+        left, middle + height / 2, text, web.scale.size, True, "start", "cut number", f"cut {n}"
+    )
+    if taken.clear(text_room(usual), pen.CLEAR - 0.1):
+        return usual
+    places = [
+        replace(usual, x=number_x, y=y + height / 2 + step * web.scale.dy / 12)
+        for number_x in (x + half + pen.CLEAR, x - half - pen.CLEAR - width, x - width / 2)
+        for step in range(-12, 13)
+    ]
+    places.sort(key=lambda place: abs(place.y - height / 2 - y) + abs(place.x + width / 2 - x) / 2)
+    clear = (place for place in places if taken.clear(text_room(place), pen.CLEAR - 0.1))
+    return next(clear, usual)
 
 
 # The sewing
@@ -363,7 +347,8 @@ def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
     length = hypot(b[0] - a[0], b[1] - a[1])
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-    head, wide = min(1.3, length * 0.45), 1.05
+    head = min(1.3, length * 0.26)
+    wide = head * 0.82
     yield Area(
         (
             (mx + ux * head, my + uy * head),

@@ -24,7 +24,7 @@ from cards.sheet.web_blocks import (
 )
 
 GAPS = 5.0  # mm of gaps round a drawing
-TABLE_SHARE = 40.0  # mm that a drawing leaves for the table below it where it can
+LISTED_TWICE = 4  # from so many lines on a list of cuts stands in two columns
 LEAST_OVERVIEW = 24.0  # mm of height in which an overview can be read
 TEXT_COLUMN = 62.0  # least width of the text beside a drawing, in mm
 
@@ -47,7 +47,9 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
     """
     found = _web_part(plan, look, "found", 1)
     sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found, first=True))
-    return make_pages(plan, look, [*found, *sewing, _closing(plan, look)])
+    # What is needed, the check and the log follow the last table where there is room.
+    *before, last = sewing
+    return make_pages(plan, look, [*found, *before, [*last, Gap(4.0), *_closing(plan, look)]])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -82,7 +84,7 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
-    for more in (tail.height + TABLE_SHARE, tail.height, 0.0):
+    for more in (tail.height + height_of(table, room.width) + 2.0, tail.height, 0.0):
         if fits_whole(plan, scale, room, above + more, sides):
             scale = fitting_scale(plan, scale, room, above + more, sides)
             drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
@@ -292,7 +294,6 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
     if not plan.cuts:
         return []
     words = look.words
-    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     rows: list[tuple[str, str]] = []
     for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
@@ -301,8 +302,17 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
         for does, same in groupby(cuts, lambda cut: cut.does):
             numbers = [cut.n for cut in same]
             rows.append((_spans(numbers), words.say(f"does.{does}")))
-    blocks.append(Table((), tuple(rows), (1.3, 6), look.sizes.plain))
-    return blocks
+    title = words.say("found.list_title")
+    wide = room_of(plan, look).width > 2 * TEXT_COLUMN
+    if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
+        return [heading(title, look), Table((), tuple(rows), (1.3, 6), look.sizes.plain)]
+    half = (len(rows) + 1) // 2
+    halves = [
+        Table((), tuple(part), (1, 4), look.sizes.plain) for part in (rows[:half], rows[half:])
+    ]
+    beside = Columns(tuple((part,) for part in halves))
+    keep = height_of([beside], room_of(plan, look).width)
+    return [heading(title, look, keep=keep), beside]
 
 
 TABLE_SHARES = {

@@ -68,13 +68,13 @@ def _capacity(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -
 GROWTH = 1.7  # how much larger than the least legible size a drawing is made where there is room
 
 
-def fitting_scale(plan: Plan, least: Scale, room: Room, above: float, sides: bool) -> Scale | None:
+def fitting_scale(plan: Plan, least: Scale, room: Room, above: float, sides: bool) -> Scale:
     """The largest scale, from the least legible one up, at which a plan's web fits on one page."""
-    for step in range(round(GROWTH * 10), 9, -1):
+    for step in range(round(GROWTH * 10), 10, -1):
         scale = least.grown(step / 10)
         if fits_whole(plan, scale, room, above, sides):
             return scale
-    return None
+    return least
 
 
 def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: bool) -> Drawing:
