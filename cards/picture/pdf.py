@@ -59,12 +59,10 @@ def pdf_bytes(
     _register_fonts()
     with _plain_streams():
         target = io.BytesIO()
+        # Else every page would name a font that is not inside.
+        first_font: Any = FONTS[False]
         canvas = Canvas(
-            target,
-            pageCompression=1,
-            invariant=1,
-            lang=language,
-            initialFontName=FONTS[False],  # or every page would name a font that is not inside
+            target, pageCompression=1, invariant=1, lang=language, initialFontName=first_font
         )
         canvas.setTitle(title)
         canvas.setSubject(subject)

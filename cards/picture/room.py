@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from cards.picture.shapes import Area, Line, Point, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
@@ -41,7 +42,7 @@ class Taken:
             self._run((*shape.points, shape.points[0]), shape.weight / 2)
 
     def _run(self, points: tuple[Point, ...], half: float) -> None:
-        for a, b in zip(points, points[1:]):
+        for a, b in pairwise(points):
             self._edge(a, b, half)
 
     def _edge(self, a: Point, b: Point, half: float) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, hypot, pi, sin
 
@@ -19,6 +19,7 @@ from cards.sew import RowSewn, Tied, Twine
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
 MARK_HALF = 0.45  # half length of a cut's mark, of the height of its number
+LEAST_CLEAR = 0.25  # mm that a cut's number keeps from all else
 MARGIN = 2  # half meshes of whole web drawn round the hole
 
 
@@ -238,44 +239,59 @@ def _cut_mark(web: Web, bar: Bar, n: int) -> Line:
 
 
 def _cut_number(web: Web, bar: Bar, n: int, taken: Taken) -> Text:
-    """The number of a cut, in the mesh to the right of the bar where it stands clear.
+    """The number of a cut, in a mesh beside the bar, clear of all that is drawn already.
 
-    A mesh holds two numbers at most: in its upper half that of its upper left bar, in its
-    lower half that of its lower left one. Where a sign or another bar is in the way there, the
-    nearest clear place beside the mark is taken.
+    A mesh holds two numbers at most from the bars on its left: in its upper half that of the upper
+    one, in its lower half that of the lower one. Where something is in the way the
+    number stands in the mesh on the other side, or at the nearest clear place beside the mark.
     """
     x, y = web.middle(bar)
-    half = web.scale.digits * MARK_HALF
-    height, text = web.scale.digits, str(n)
-    width = text_width(text, web.scale.size, True)
-    # The middle of the mesh to the right of the bar; the bar is above it where it leans `/`.
-    lean = (bar.row + bar.column) & 1
-    mesh_x, mesh_y = web.at(bar.column + 1, bar.row + lean)
-    left = x + half + pen.CLEAR
-    # As far from the middle as the mesh is wide enough, and never beyond the mark.
-    right = left + width + pen.CLEAR - mesh_x
-    level = web.scale.dy / 2
-    off = min(level, web.scale.dy * (1 - (right + pen.CLEAR) / web.scale.dx) - height / 2)
-    least = height / 2 + pen.CLEAR
-    if right > web.scale.dx / 2 - half:
-        # The mark of the mesh's other bar is in the way.
-        off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
-    if off < least:
-        off, left = least, mesh_x - width / 2
-    middle = mesh_y + (-off if lean else off)
-    usual = Text(
-        left, middle + height / 2, text, web.scale.size, True, "start", "cut number", f"cut {n}"
-    )
-    if taken.clear(text_room(usual), pen.CLEAR - 0.1):
-        return usual
-    places = [
-        replace(usual, x=number_x, y=y + height / 2 + step * web.scale.dy / 12)
-        for number_x in (x + half + pen.CLEAR, x - half - pen.CLEAR - width, x - width / 2)
+    half = web.scale.digits * MARK_HALF + pen.CLEAR
+    high = web.scale.digits / 2
+    width = text_width(str(n), web.scale.size, True)
+    usual = [
+        _number_place(web, bar, width, side, centred)
+        for side in (1, -1)
+        for centred in (False, True)
+    ]
+    others = [
+        (left, y + step * web.scale.dy / 12)
+        for left in (x + half, x - half - width, x - width / 2)
         for step in range(-12, 13)
     ]
-    places.sort(key=lambda place: abs(place.y - height / 2 - y) + abs(place.x + width / 2 - x) / 2)
-    clear = (place for place in places if taken.clear(text_room(place), pen.CLEAR - 0.1))
-    return next(clear, usual)
+    others.sort(key=lambda place: abs(place[1] - y) + abs(place[0] + width / 2 - x) / 2)
+    texts = (
+        Text(left, at + high, str(n), web.scale.size, True, "start", "cut number", f"cut {n}")
+        for left, at in (*usual, *others, usual[0])
+    )
+    first = next(texts)
+    if taken.clear(text_room(first), LEAST_CLEAR):
+        return first
+    return next((text for text in texts if taken.clear(text_room(text), LEAST_CLEAR)), first)
+
+
+def _number_place(web: Web, bar: Bar, width: float, side: int, centred: bool) -> Point:
+    """Left end and middle of a number in the mesh to the right (side 1) or left (-1) of a bar.
+
+    As near the mark as the mesh is wide enough, or near the middle of the mesh.
+    """
+    height, dx, dy = web.scale.digits, web.scale.dx, web.scale.dy
+    lean = (bar.row + bar.column) & 1
+    below = lean == (side == 1)  # whether the mesh's middle is below the bar's
+    mesh_x, mesh_y = web.at(bar.column + (1 if side == 1 else 0), bar.row + below)
+    half = height * MARK_HALF
+    near = dx / 2 - half - pen.CLEAR  # from the mesh's middle to the number's near end
+    far = width - near
+    level = dy / 2
+    off = min(level, dy * (1 - (far + 2 * pen.CLEAR) / dx) - height / 2)
+    least = height / 2 + pen.CLEAR
+    if far + pen.CLEAR > dx / 2 - half:
+        # The mark of the mesh's other bar is in the way.
+        off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
+    if off < least or centred:
+        off, near = least, width / 2
+    left = mesh_x - near if side == 1 else mesh_x + near - width
+    return left, mesh_y - off if below else mesh_y + off
 
 
 # The sewing

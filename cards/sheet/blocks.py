@@ -104,8 +104,8 @@ class Drawing:
 class Table:
     """Rows of cells, their texts broken to the width of the column.
 
-    `shares` are the widths of the columns as parts of the whole; a column whose longest word is wider
-    takes more. The head is repeated on each page.
+    `shares` are the widths of the columns as parts of the whole; a column whose longest word is
+    wider takes more. The head is repeated on each page.
     """
 
     head: tuple[str, ...]

@@ -66,11 +66,10 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         return make_pages(plan, look, [[*head, *rest], [drawing]])
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), True)
     parts = with_work(plan, parts)
-    intro = [*head, plain(words.say("big.overview_intro", tiles=len(parts)), look), Gap(2.0)]
-    front = overview_blocks(plan, look, parts, [888] * len(parts), intro, tail)
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
     first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
     pages = list(range(first, first + len(parts)))
-    front = overview_blocks(plan, look, parts, pages, intro, tail)
+    front = overview_blocks(plan, look, parts, pages, head, tail)
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True)
         for tile in parts

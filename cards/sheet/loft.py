@@ -95,14 +95,13 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
     parts = with_twine(plan, parts) if sides else with_work(plan, parts)
     tables = _band_tables(plan, look, parts) if sides else {parts[-1]: table}
-    intro = [*head, plain(look.words.say("big.overview_intro", tiles=len(parts)), look), Gap(1.5)]
-    front = overview_blocks(plan, look, parts, [888] * len(parts), intro, tail)
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
-    front = overview_blocks(plan, look, parts, pages, intro, tail)
+    front = overview_blocks(plan, look, parts, pages, head, tail)
     details: list[list[Block]] = [front]
     for tile in parts:
         details.append(tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
@@ -130,16 +129,27 @@ def beside(
 
 
 def overview_blocks(
-    plan: Plan, look: Look, parts: list[Tile], pages: list[int], intro: list[Block], tail: Drawing
+    plan: Plan, look: Look, parts: list[Tile], pages: list[int], head: list[Block], tail: Drawing
 ) -> list[Block]:
     """The pages that show all tiles small, and what the signs mean."""
+
+    def intro(bands: bool) -> list[Block]:
+        said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands)
+        return [*head, plain(said, look), Gap(1.5)]
+
     room = room_of(plan, look)
-    high = room.height - height_of(intro, room.width) - GAPS - tail.height
+    words_high = max(height_of(intro(bands), room.width) for bands in (False, True))
+    high = room.height - words_high - GAPS - tail.height
     if high < LEAST_OVERVIEW:
         high = max(high + tail.height, room.height * 0.6)
     hole = plan.trim.trimmed
     sketch = overview(hole, window_round(hole), parts, pages, room.width, high, look.sizes.small)
-    return [*intro, Drawing(sketch.shapes, sketch.width, sketch.height), Gap(1.5), tail]
+    return [
+        *intro(sketch.bands),
+        Drawing(sketch.shapes, sketch.width, sketch.height),
+        Gap(1.5),
+        tail,
+    ]
 
 
 def tile_above(look: Look, width: float) -> float:
@@ -232,6 +242,8 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window, most: int) -> str:
     words, trimmed = look.words, plan.trim.trimmed
     first = max(window.top, trimmed.top) - trimmed.top + 1
     last = min(window.bottom, trimmed.bottom) - trimmed.top
+    if kind == "bare":
+        return words.say("big.tile_bare", first_row=first, last_row=last)
     if kind == "sewing":
         numbers = _spans(_knots_shown(plan, window), most) or words.say("big.none")
         return words.say("big.tile", first_row=first, last_row=last, knots=numbers)

@@ -11,8 +11,8 @@ from cards.picture.web import bare_shapes, found_shapes, sewing_shapes, window_r
 from cards.reckon.twine import TAIL
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
-from cards.sheet.loft import heading, plain
-from cards.sheet.pages import Look, make_pages, room_of
+from cards.sheet.loft import heading, plain, tile_above, tile_page
+from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
 from cards.sheet.web_blocks import Draw, tiles_for, web_drawing
 from cards.units import millimetres
 
@@ -84,17 +84,22 @@ def _arranged(
         return [[*head, Columns(texts, BESIDE), Gap(1.5), Columns(drawings, BESIDE), *tail]]
     pages: list[list[Block]] = []
     for number, (text, draw) in enumerate(tasks):
+        kind = "bare" if draw is bare_shapes else "sewing" if number else "found"
         own: list[Block] = [*head] if number == 0 else []
         own += [Paragraph(text, look.sizes.plain), Gap(1.5)]
-        limit = room.height - 32.0
+        limit = room.height - height_of(own, room.width)
         if wide <= room.width and high <= limit:
             growth = min(room.width / wide, limit / high, 1.7)
             own.append(web_drawing(plan, least.grown(growth), window, draw, False))
             pages.append(own)
         else:
-            parts = tiles_for(plan, least, room, 32.0, False)
-            pages.append([*own, web_drawing(plan, least, parts[0].window, draw, False)])
-            pages += [[web_drawing(plan, least, tile.window, draw, False)] for tile in parts[1:]]
+            parts = tiles_for(plan, least, room, tile_above(look, room.width), False)
+            before = count_pages(plan, look, [*pages, own], first=True)
+            on = [before + 1 + place for place in range(len(parts))]
+            pages.append(own)
+            pages += [
+                tile_page(plan, look, kind, tile, parts, on, least, draw, False) for tile in parts
+            ]
     return [*pages, tail]
 
 

@@ -67,6 +67,7 @@ class Sketch:
     shapes: list[Shape]
     width: float
     height: float
+    bands: bool = False  # whether only the first page of each band of tiles is named
 
 
 def overview(
@@ -99,52 +100,58 @@ def overview(
     # Every few rows a number on both sides.
     every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if n * scale.dy > size * 1.2)
     right_edge = label + whole.columns * scale.dx + 1
-    bands = _too_many(parts, pages, scale, size)
+    frames = [_own_part(tile.window, whole) for tile in parts]
+    bands = _too_many(frames, pages, scale, size)
     for number in range(1, len(hole.rows) + 1):
         if number == 1 or number % every == 0:
             y = at(0, hole.top + number - 0.5)[1] + size * CAP_HEIGHT / 2
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             if not bands:
                 shapes.append(Text(right_edge, y, str(number), size, False, "start", "row number"))
-    for tile, page in zip(parts, pages):
-        w = tile.window
-        inset = 0.4
-        x0, y0 = at(w.left, w.top)
-        x1, y1 = at(w.right, w.bottom)
-        corners = (
-            (x0 + inset, y0 + inset), (x1 - inset, y0 + inset),
-            (x1 - inset, y1 - inset), (x0 + inset, y1 - inset),
-        )  # fmt: skip
+    for own, page in zip(frames, pages):
+        x0, y0, x1, y1 = *at(own.left, own.top), *at(own.right, own.bottom)
+        corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         shapes.append(Area(corners, pen.RULE, role="tile", of=f"page {page}", dash=(1.6, 1.0)))
     if bands:
         lowest = -size
-        for down, page in _band_pages(parts, pages):
-            y = at(0, next(t.window.top for t in parts if t.down == down) + OVERLAP)[1]
+        for top, page in _band_pages(frames, pages):
+            y = at(0, top)[1] + size * 1.1
             if y - lowest >= size * 1.1:
                 lowest = y
                 shapes.append(Text(right_edge, y, str(page), size, True, "start", "tile page"))
-        return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
-    for tile, page in zip(parts, pages):
-        w = tile.window
-        # The number keeps out of the strips that the neighbouring tiles share.
-        free = (*at(w.left + OVERLAP, w.top + OVERLAP), *at(w.right - OVERLAP, w.bottom - OVERLAP))
+        width = 2 * label + whole.columns * scale.dx
+        return Sketch(shapes, width, whole.rows * scale.dy, bands=True)
+    for own, page in zip(frames, pages):
+        free = (*at(own.left, own.top), *at(own.right, own.bottom))
         _put_page_number(shapes, free, str(page), size)
     return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
 
 
-def _too_many(parts: list[Tile], pages: list[int], scale: Scale, size: float) -> bool:
+def _own_part(window: Window, whole: Window) -> Window:
+    """A tile up to the middle of the strips that it shares with its neighbours."""
+    half = OVERLAP // 2
+    return Window(
+        window.left + (half if window.left > whole.left else 0),
+        window.right - (half if window.right < whole.right else 0),
+        window.top + (half if window.top > whole.top else 0),
+        window.bottom - (half if window.bottom < whole.bottom else 0),
+    )
+
+
+def _too_many(frames: list[Window], pages: list[int], scale: Scale, size: float) -> bool:
     """Whether the tiles are too small for the numbers of their pages: then only bands are named."""
     half, high = _half(str(max(pages)), size)
-    narrow = min(tile.window.columns for tile in parts) - 2 * OVERLAP
-    low = min(tile.window.rows for tile in parts) - 2 * OVERLAP
-    return narrow * scale.dx < 2 * half or low * scale.dy < 2 * high
+    return (
+        min(own.columns for own in frames) * scale.dx < 2 * half
+        or min(own.rows for own in frames) * scale.dy < 2 * high
+    )
 
 
-def _band_pages(parts: list[Tile], pages: list[int]) -> list[tuple[int, int]]:
-    """The first page of each band of tiles."""
+def _band_pages(frames: list[Window], pages: list[int]) -> list[tuple[int, int]]:
+    """The top line and the first page of each band of tiles."""
     firsts: dict[int, int] = {}
-    for tile, page in zip(parts, pages):
-        firsts.setdefault(tile.down, page)
+    for own, page in zip(frames, pages):
+        firsts.setdefault(own.top, page)
     return sorted(firsts.items())
 
 
