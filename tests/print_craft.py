@@ -275,7 +275,7 @@ def overlaps(page: Picture) -> list[tuple[str, str]]:
     things: dict[str, list] = {}
     for shape in page.shapes:
         if isinstance(shape, Area) and shape.role.startswith(SIGNS):
-            key = f"{shape.role} {shape.of} {round(_middle(shape)[0])} {round(_middle(shape)[1])}"
+            key = f"{shape.role} {shape.of}"  # a start has two lines, one in the other
             things.setdefault(key, []).append(Polygon(shape.points).buffer(shape.weight / 2))
         elif isinstance(shape, Disc) and shape.role == "knot":
             from shapely.geometry import Point
@@ -290,11 +290,6 @@ def overlaps(page: Picture) -> list[tuple[str, str]]:
         for other in tree.query(body)
         if other > at and bodies[other].intersects(body)
     ]
-
-
-def _middle(area: Area) -> tuple[float, float]:
-    xs, ys = [x for x, _ in area.points], [y for _, y in area.points]
-    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
 
 
 # True size

@@ -10,6 +10,9 @@ from svgwrite.base import BaseElement
 from cards.picture.shapes import Area, Curve, Disc, Line, Paint, Picture, Point, Text
 from cards.picture.type import FAMILY, drawable, font_file
 
+# Letters as far apart as their own widths say, as in the PDF and in the reckoning of room.
+PLAIN = "text{font-kerning:none;font-variant-ligatures:none}"
+
 
 def svg_text(picture: Picture) -> str:
     """Return a picture as the text of an SVG file, its typeface inside.
@@ -33,7 +36,7 @@ def svg_text(picture: Picture) -> str:
     drawing["role"] = "img"
     weights = {shape.bold for shape in picture.shapes if isinstance(shape, Text)}
     if weights:
-        drawing.defs.add(drawing.style("".join(_font_face(bold) for bold in sorted(weights))))
+        drawing.defs.add(drawing.style(PLAIN + "".join(_font_face(bold) for bold in sorted(weights))))
     drawing.add(drawing.rect((0, 0), ("100%", "100%"), fill="white"))
     for shape in picture.shapes:
         drawing.add(_element(drawing, shape))

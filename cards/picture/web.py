@@ -140,6 +140,11 @@ def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
     return ((-w, -h), (w, -h), (w, h), (-w, h))
 
 
+def sign_height(digits: float) -> float:
+    """How high the tallest sign is, in mm, with numbers `digits` mm tall."""
+    return 2 * max(y for _, y in _sign("start", 1, digits)) + pen.SHAPE
+
+
 def sign_kind(knot: Tied) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
     if knot.stitch != "sider":

@@ -9,12 +9,12 @@ from cards.picture.web import found_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Gap, Table
 from cards.sheet.loft import (
-    BESIDE_SHARE,
     GAPS,
     beside,
     found_keys,
     overview_blocks,
     plain,
+    text_column,
     tile_above,
     tile_page,
     with_work,
@@ -50,7 +50,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     tail = legend(keys, look, room.width)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:
-        text = [*head, legend(keys, look, room.width * BESIDE_SHARE), Gap(2.0), facts]
+        text = [*head, legend(keys, look, text_column(room)), Gap(2.0), facts]
         both = beside(plan, look, scale, found_shapes, text, True)
         if both:
             return make_pages(plan, look, [both])

@@ -80,7 +80,8 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     above = height_of(head, room.width) + GAPS
     table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
     if room.width >= 2 * TEXT_COLUMN and room.width > room.height:
-        text: list[Block] = [*head, legend(keys, look, room.width * BESIDE_SHARE), *table]
+        text: list[Block] = [*head, legend(keys, look, text_column(room))]
+        text += table if sides else _cut_table(plan, look, narrow=True)
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
@@ -111,6 +112,12 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
 
 
 BESIDE_SHARE = 0.4  # of the room, for the text beside a drawing
+BESIDE_GAP = 5.0  # mm between them
+
+
+def text_column(room: Room) -> float:
+    """How wide the text beside a drawing is."""
+    return (room.width - BESIDE_GAP) * BESIDE_SHARE
 
 
 def beside(
@@ -118,13 +125,12 @@ def beside(
 ) -> list[Block] | None:
     """A drawing with its text at its right, where both fit on one page."""
     room = room_of(plan, look)
-    gap = 5.0
-    part = Room(0, 0, (room.width - gap) * (1 - BESIDE_SHARE), room.height)
+    part = Room(0, 0, room.width - BESIDE_GAP - text_column(room), room.height)
     if not fits_whole(plan, scale, part, 1.0, sides):
         return None
     scale = fitting_scale(plan, scale, part, 1.0, sides)
     drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
-    both = Columns(((drawing,), tuple(text)), gap, shares=(1 - BESIDE_SHARE, BESIDE_SHARE))
+    both = Columns(((drawing,), tuple(text)), BESIDE_GAP, shares=(1 - BESIDE_SHARE, BESIDE_SHARE))
     return None if both.place(room.width, room.height).rest else [both]
 
 
@@ -158,7 +164,14 @@ def tile_above(look: Look, width: float) -> float:
         look.words.say(f"big.{key}", page=888) for key in ("left", "right", "up", "down")
     )
     said = look.words.say("big.beside", neighbours=places)
-    return height_of([_tile_title("\n", look), _tile_places(said, look), Gap(1.5)], width)
+    return height_of(
+        [_tile_title(_most_lines(look), look), _tile_places(said, look), Gap(1.5)], width
+    )
+
+
+def _most_lines(look: Look) -> str:
+    """As many lines as the title of a tile may have, empty."""
+    return "" if look.paper.brief else "\n"
 
 
 def _tile_title(text: str, look: Look) -> Paragraph:
@@ -227,10 +240,10 @@ def tile_page(
             places.append(words.say(f"big.{key}", page=page))
     said = words.say("big.beside", neighbours=", ".join(places) or words.say("big.none"))
     width = room_of(plan, look).width
-    titles = (_tile_title(_shown(plan, look, kind, window, most), look) for most in (4, 3, 2, 1))
-    two_lines = height_of([_tile_title("\n", look)], width)
+    titles = [_tile_title(_shown(plan, look, kind, window, most), look) for most in (4, 3, 2, 1)]
+    most_high = height_of([_tile_title(_most_lines(look), look)], width)
     return [
-        next((title for title in titles if height_of([title], width) <= two_lines), next(titles)),
+        next((title for title in titles if height_of([title], width) <= most_high), titles[-1]),
         _tile_places(said, look),
         Gap(1.0),
         web_drawing(plan, scale, window, draw, sides),
@@ -301,7 +314,7 @@ def _sewing_keys(look: Look) -> list[Key]:
     ]
 
 
-def _cut_table(plan: Plan, look: Look) -> list[Block]:
+def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     """What each cut does: neighbours that do the same are told together."""
     if not plan.cuts:
         return []
@@ -315,7 +328,7 @@ def _cut_table(plan: Plan, look: Look) -> list[Block]:
             numbers = [cut.n for cut in same]
             rows.append((_spans(numbers), words.say(f"does.{does}")))
     title = words.say("found.list_title")
-    wide = room_of(plan, look).width > 2 * TEXT_COLUMN
+    wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
         return [heading(title, look), Table((), tuple(rows), (1.3, 6), look.sizes.plain)]
     half = (len(rows) + 1) // 2

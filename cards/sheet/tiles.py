@@ -103,7 +103,8 @@ def overview(
     frames = [_own_part(tile.window, whole) for tile in parts]
     bands = _too_many(frames, pages, scale, size)
     for number in range(1, len(hole.rows) + 1):
-        if number == 1 or number % every == 0:
+        below_first = (number - 1) * scale.dy > size * 1.2
+        if number == 1 or (number % every == 0 and below_first):
             y = at(0, hole.top + number - 0.5)[1] + size * CAP_HEIGHT / 2
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             if not bands:

@@ -10,7 +10,7 @@ from cards.picture import pen
 from cards.picture.pen import Scale
 from cards.picture.shapes import Area, Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width
-from cards.picture.web import Window, row_labels, sign_shapes, window_round
+from cards.picture.web import Window, row_labels, sign_height, sign_shapes, window_round
 from cards.sheet.blocks import Drawing
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look
@@ -145,7 +145,7 @@ class Key:
 def legend(keys: Sequence[Key], look: Look, width: float) -> Drawing:
     """Signs with their meaning, side by side in as many lines as it takes."""
     size = look.sizes.small
-    height = max(look.sizes.digits + 2.4 * pen.POINT, size * 1.6) + 1.2
+    height = max(sign_height(look.sizes.digits), size * 1.6) + 0.8
     room = 9.0
     shapes: list[Shape] = []
     x = y = 0.0
