@@ -1,4 +1,4 @@
-"""Measure printed pages: each function returns the faults it finds, an empty list where all is well.
+"""Measure printed pages: each function returns the faults it finds, none where all is well.
 
 What a PDF holds is read with pdfplumber and pikepdf, what it looks like with pypdfium2; what labels
 touch is measured on the shapes (`clearance`). None of it uses the code that sets the pages.

@@ -1,8 +1,8 @@
 """Every page of every edition on every paper is fit to print, and each measure sees its fault.
 
 Sources: page sizes ISO 216 and ANSI/ASME Y14.1; inch: international yard and pound agreement, 1959;
-a bar is half a mesh: ISO 1107 (from memory). Sizes of type, lines and margins: the project's own rules
-for cards read wet at arm's length (common practice, no source).
+a bar is half a mesh: ISO 1107 (from memory). Sizes of type, lines and margins: the project's own
+rules for cards read wet at arm's length (common practice, no source).
 """
 
 from __future__ import annotations
@@ -50,8 +50,9 @@ SPECS = {
     "round": ROUND,
     "bar": "{title: One bar, hole: {bars: [[[3, 3], [4, 4]]]}}",
     "knot": f"title: Lost knot\n{NET}\nhole: {{shape: {{kind: diamond, across: 1, down: 1}}}}",
-    "across": "{title: 'Fente, côté bâbord: Łódź ÆØÅ', hole: {shape: {kind: slit across, across: 7}}}",
-    "long": f"""title: {LONG}, and a little longer still, until the two lines that it may take are full
+    "across": "title: 'Fente, côté bâbord: Łódź ÆØÅ'\n"
+    "hole: {shape: {kind: slit across, across: 7}}",
+    "long": f"""title: {LONG}, and a little longer still, until the two lines are full
 author: A. N. Other of the invented Harl Loft by the sea
 date: 2025-01-31
 revision: C
@@ -381,7 +382,7 @@ def test_two_runs_give_the_same_bytes() -> None:
 
 
 def another_python() -> str | None:
-    """A second Python that has what the cards need, named by THREEBAR_OTHER_PYTHON or on the path."""
+    """A second Python with what the cards need: THREEBAR_OTHER_PYTHON, or one on the path."""
     version = sys.version_info[:2]
     named = os.environ.get("THREEBAR_OTHER_PYTHON")
     names = [f"python3.{minor}" for minor in range(11, 16) if (3, minor) != version]
@@ -392,6 +393,7 @@ def another_python() -> str | None:
             and not subprocess.run(
                 [found, "-c", "import reportlab, svgwrite, jinja2, yaml, msgspec"],
                 capture_output=True,
+                check=False,
             ).returncode
         ):
             return found

@@ -16,7 +16,6 @@ import resvg_py
 from lxml import etree
 from PIL import Image, ImageFilter
 from svgwrite.validator2 import get_validator
-from tests.test_pages import ROUND, SPECS, planned, ragged
 
 from cards.picture import Area, Curve, Disc, Line, Picture, Text
 from cards.picture.pdf import pdf_bytes
@@ -24,6 +23,7 @@ from cards.picture.svg import svg_text
 from cards.picture.type import font_file
 from cards.picture.web import picture_of
 from cards.sheet import compose
+from tests.test_pages import ROUND, SPECS, planned, ragged
 
 SVG = "{http://www.w3.org/2000/svg}"
 DOTS = 150  # an inch
@@ -168,7 +168,7 @@ def test_all_shapes_look_the_same_in_svg_and_pdf() -> None:
         Text(50, 30, "middle 689", 4, True, "middle"),
         Text(65, 40, "énd Łódź", 4, anchor="end"),
     )
-    picture = Picture(70, 60, shapes)
+    picture = Picture(76.2, 63.5, shapes)  # whole dots
     assert unlike(svg_seen(picture), pdf_seen(picture)) < TOLERANCE
 
 

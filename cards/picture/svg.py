@@ -36,7 +36,8 @@ def svg_text(picture: Picture) -> str:
     drawing["role"] = "img"
     weights = {shape.bold for shape in picture.shapes if isinstance(shape, Text)}
     if weights:
-        drawing.defs.add(drawing.style(PLAIN + "".join(_font_face(bold) for bold in sorted(weights))))
+        faces = "".join(_font_face(bold) for bold in sorted(weights))
+        drawing.defs.add(drawing.style(PLAIN + faces))
     drawing.add(drawing.rect((0, 0), ("100%", "100%"), fill="white"))
     for shape in picture.shapes:
         drawing.add(_element(drawing, shape))
