@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from math import hypot
 
 from cards.picture.shapes import Area, Line, Point, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
@@ -37,7 +38,8 @@ class Taken:
             corners = ((left, top), (right, top), (right, bottom), (left, bottom), (left, top))
             self._run(corners, 0.0)
         elif isinstance(shape, Line):
-            self._run(shape.points, shape.weight / 2)
+            # Its ends are flat: with half its weight on all sides it is as long as it is drawn.
+            self._run(_shortened(shape.points, shape.weight / 2), shape.weight / 2)
         elif isinstance(shape, Area):
             self._run((*shape.points, shape.points[0]), shape.weight / 2)
 
@@ -57,6 +59,16 @@ class Taken:
             for cell in _cells(_grown(box, CELL / 4))
             for a, b, half in self._edges.get(cell, ())
         )
+
+
+def _shortened(points: tuple[Point, ...], by: float) -> tuple[Point, ...]:
+    """A line of one part, less `by` mm at both ends."""
+    if len(points) != 2:
+        return points
+    (ax, ay), (bx, end_y) = points
+    part = min(0.5, by / (hypot(bx - ax, end_y - ay) or 1.0))
+    dx, dy = (bx - ax) * part, (end_y - ay) * part
+    return (ax + dx, ay + dy), (bx - dx, end_y - dy)
 
 
 def _grown(box: Box, by: float) -> Box:

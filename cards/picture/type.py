@@ -99,7 +99,7 @@ def clipped(text: str, size: float, width: float, most: int, bold: bool = False)
 
     Examples
     --------
-    >>> clipped("A long title that goes on", 5.0, 40.0, 1)
+    >>> clipped("A long title that goes on", 5.0, 31.0, 1)
     ['A long title…']
     """
     lines = wrapped(text, size, width, bold)

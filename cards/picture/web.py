@@ -19,7 +19,7 @@ from cards.sew import RowSewn, Tied, Twine
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
 MARK_HALF = 0.45  # half length of a cut's mark, of the height of its number
-LEAST_CLEAR = 0.25  # mm that a cut's number keeps from all else
+LEAST_CLEAR = 0.21  # mm that a cut's number keeps from all else
 MARGIN = 2  # half meshes of whole web drawn round the hole
 
 
@@ -355,8 +355,12 @@ def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied
     ]
 
 
+ARROW_HEADS = (1.3, 1.1, 0.95, 0.8, 0.7)  # half lengths of a row's arrowhead in mm, as fits
+ARROW_CLEAR = 0.3  # mm from it to the middle of the outline of the signs at its ends
+
+
 def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
-    """An arrowhead in the middle of the first bar of a row."""
+    """An arrowhead in the middle of the first bar of a row, clear of the signs at its ends."""
     step = 1 if row.going == "right" else -1
     column = row.begin if step == 1 else row.begin - 1
     bar = Bar(row.row, column)
@@ -366,20 +370,46 @@ def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
     if (a[0] < b[0]) != (step == 1):
         a, b = b, a
     length = hypot(b[0] - a[0], b[1] - a[1])
-    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-    mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-    head = min(1.3, length * 0.26)
-    wide = head * 0.82
-    yield Area(
-        (
-            (mx + ux * head, my + uy * head),
-            (mx - ux * head - uy * wide, my - uy * head + ux * wide),
-            (mx - ux * head + uy * wide, my - uy * head - ux * wide),
-        ),
-        fill="black",
-        role="row arrow",
-        of=f"row {row.row}",
+    way = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    signs = [
+        tuple((x + px, y + py) for px, py in web.signs[knot])
+        for knot in bar.ends
+        if knot in web.signs
+        for x, y in (web.at(*knot),)
+    ]
+    fits = (
+        head
+        for head in ARROW_HEADS
+        if all(_apart(_arrowhead(middle, way, head), sign, ARROW_CLEAR) for sign in signs)
     )
+    points = _arrowhead(middle, way, next(fits, ARROW_HEADS[-1]))
+    yield Area(points, fill="black", role="row arrow", of=f"row {row.row}")
+
+
+def _arrowhead(middle: Point, way: Point, head: float) -> tuple[Point, ...]:
+    (x, y), (ux, uy), wide = middle, way, head * 0.82
+    return (
+        (x + ux * head, y + uy * head),
+        (x - ux * head - uy * wide, y - uy * head + ux * wide),
+        (x - ux * head + uy * wide, y - uy * head - ux * wide),
+    )
+
+
+def _apart(one: tuple[Point, ...], other: tuple[Point, ...], room: float) -> bool:
+    """Whether a line parts two convex shapes with `room` mm between them.
+
+    If any line does, one along an edge of either does (separating axis theorem).
+    """
+    for shape in (one, other):
+        for (ax, ay), (bx, by) in zip(shape, (*shape[1:], shape[0])):
+            length = hypot(bx - ax, by - ay)
+            nx, ny = (by - ay) / length, (ax - bx) / length
+            here = [x * nx + y * ny for x, y in one]
+            there = [x * nx + y * ny for x, y in other]
+            if min(there) - max(here) >= room or min(here) - max(there) >= room:
+                return True
+    return False
 
 
 def _knot_dots(web: Web, plan: Plan, signs: dict[Knot, tuple[Point, ...]]) -> Iterator[Shape]:
