@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from cards.command import FAILED, WRONG_CALL, main
+from cards.limits import FILE_LIMIT
 
 GOOD = "hole: {shape: {kind: slit across, across: 2}}\n"
 BAD = "hole: {shape: {kind: round}}\n"
@@ -24,7 +25,7 @@ NO_SPECS: list[tuple[str, bytes, str]] = [
         b"net: [\n",
         "1: found text that is not YAML: a comma or bracket where a value should be",
     ),
-    ("too long", b"#" * 4_000_001, " found more than 4000000 bytes"),
+    ("too long", b"#" * (FILE_LIMIT + 1), f" found more than {FILE_LIMIT} bytes"),
     ("many levels", b"[" * 5000, "1: found text that is not YAML: groups within groups"),
     ("one level too many", b"a: " + b"[" * 9 + b"]" * 9, "1: a[1][1][1]: found groups within"),
     ("a bomb", b"a: &a [1]\nb: &b [*a, *a]\n", "2: found an alias (*a)"),

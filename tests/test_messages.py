@@ -49,7 +49,7 @@ def test_long_values_are_cut_short() -> None:
 def test_a_machine_without_libyaml_says_the_same(
     pair: dict[str, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("cards.spec.lined._PARSER", yaml.SafeLoader)
+    monkeypatch.setattr("cards.spec.lined.PARSER", yaml.SafeLoader)
     with pytest.raises(SpecError) as error:
         load_text(pair["wrong"])
     assert str(error.value) == pair["said"].rstrip("\n")

@@ -7,6 +7,7 @@ import argparse
 from cards.command import complain
 from cards.errors import CardError
 from cards.job import Plan, plan
+from cards.limits import PLAN_BARS, check_bars
 from cards.spec import Spec, spec_files
 from cards.spec.load import load_each
 from cards.words import Words, own_words, words
@@ -51,8 +52,9 @@ def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:
     return specs, sound
 
 
-def plan_asked(spec: Spec, asked_for: argparse.Namespace) -> Plan:
-    """Plan a spec as the arguments say."""
+def plan_asked(spec: Spec, asked_for: argparse.Namespace, most: int = PLAN_BARS) -> Plan:
+    """Plan a spec as the arguments say, with at most so many bars in its hole."""
+    check_bars(spec.hole.enclosed, most, spec.source)
     return plan(spec, hand=asked_for.hand, start=asked_for.start)
 
 

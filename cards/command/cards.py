@@ -18,6 +18,7 @@ from cards.command.asked import (
 )
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError, OutputError
+from cards.limits import CARD_BARS
 from cards.sheet import EDITIONS, Card, bound_pdf, card_pdf, compose, spec_attached
 from cards.sheet.paper import paper
 from cards.spec import Spec
@@ -72,7 +73,7 @@ def run(asked_for: argparse.Namespace) -> int:
     bound: dict[str, list[Card]] = {edition: [] for edition in editions}
     for spec, name in progress(_named(specs), len(specs)):
         try:
-            planned = plan_asked(spec, asked_for)
+            planned = plan_asked(spec, asked_for, CARD_BARS)
             for edition in editions:
                 if asked_for.bind:
                     pages = compose(

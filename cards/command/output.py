@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import os
 import tempfile
+import time
 from contextlib import suppress
 from pathlib import Path
 
 from cards.errors import OutputError, printable
+
+# A file on its way is named so, beside its place. One that is this old belongs to a run that was
+# killed.
+ON_ITS_WAY = (".threebar-", ".part")
+STRAY_AGE = 600.0  # seconds
 
 
 def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
@@ -24,7 +30,9 @@ def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
         raise OutputError(f"{name}: found something that is no plain file; expected to write here")
     beside = None
     try:
-        handle, beside = tempfile.mkstemp(prefix=".", suffix=".part", dir=target.parent)
+        handle, beside = tempfile.mkstemp(
+            prefix=ON_ITS_WAY[0], suffix=ON_ITS_WAY[1], dir=target.parent
+        )
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
@@ -39,7 +47,7 @@ def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
 
 
 def folder_for(path: str) -> Path:
-    """Make a folder to write into, if it is not there.
+    """Make a folder to write into, if it is not there, and clear it of what a killed run left.
 
     Raises
     ------
@@ -54,7 +62,16 @@ def folder_for(path: str) -> Path:
         raise OutputError(f"{name}: found no way to make this folder ({error.strerror})") from None
     if not os.access(folder, os.W_OK | os.X_OK):
         raise OutputError(f"{name}: found a folder that cannot be written; expected one that can")
+    _clear_strays(folder)
     return folder
+
+
+def _clear_strays(folder: Path) -> None:
+    prefix, suffix = ON_ITS_WAY
+    for stray in folder.glob(f"{prefix}*{suffix}"):
+        with suppress(OSError):
+            if time.time() - stray.lstat().st_mtime > STRAY_AGE:
+                stray.unlink()
 
 
 def _umask() -> int:

@@ -54,6 +54,11 @@ class Hole:
         """How many bars are missing."""
         return sum(s.right - s.left for row in self.rows for s in row)
 
+    @cached_property
+    def enclosed(self) -> int:
+        """How many bars lie between the outermost breaks of each row, the broken ones included."""
+        return sum(row[-1].right - row[0].left for row in self.rows if row)
+
     def row(self, row: int) -> tuple[Stretch, ...]:
         """The stretches of a row; none outside the hole."""
         at = row - self.top

@@ -57,6 +57,7 @@ BARS: dict[int, tuple[int, int]] = {
     LOWER_LEFT: (0, -1),
     LOWER_RIGHT: (0, 0),
 }
+BITS: dict[tuple[int, int], int] = {place: bit for bit, place in BARS.items()}
 
 WHOLE = "whole"
 THREE_BAR = "three-bar"

@@ -350,7 +350,7 @@ def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied
         knot
         for row in twine.rows
         if window.top - 1 <= row.row <= window.bottom
-        for knot in twine.knots_of(row)
+        for knot in twine.knots_between(row, window.left, window.right)
         if window.holds(knot.at)
     ]
 

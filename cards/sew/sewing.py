@@ -124,6 +124,14 @@ class Twine:
         """The knots of one row, in the order they are tied."""
         return list(self.knots[row.first - self.first : row.last - self.first + 1])
 
+    def knots_between(self, row: RowSewn, left: int, right: int) -> list[Tied]:
+        """The knots of one row at columns `left` to `right`, in the order they are tied."""
+        step, near, far = (1, left, right) if row.going == "right" else (-1, right, left)
+        own = row.first - self.first, row.last - self.first + 1
+        first = bisect_left(self.tied_at, row.path + (near - row.begin) * step, *own)
+        last = bisect_right(self.tied_at, row.path + (far - row.begin) * step, *own)
+        return list(self.knots[first:last])
+
 
 class _Knots(Sequence[Tied]):
     """A twine's knots, made as they are asked for: a large hole has many."""
@@ -137,7 +145,10 @@ class _Knots(Sequence[Tied]):
 
     def __getitem__(self, at):  # type: ignore[no-untyped-def]
         if isinstance(at, slice):
-            return [self[i] for i in range(*at.indices(len(self)))]
+            begin, end, step = at.indices(len(self))
+            if step == 1:
+                return list(self._between(begin, end))
+            return [self[i] for i in range(begin, end, step)]
         if at < 0:
             at += len(self)
         if not 0 <= at < len(self):
@@ -147,9 +158,16 @@ class _Knots(Sequence[Tied]):
         return self._tied(at, row)
 
     def __iter__(self) -> Iterator[Tied]:
-        for row in self._twine.rows:
-            for n in range(row.first, row.last + 1):
-                yield self._tied(n - self._twine.first, row)
+        return self._between(0, len(self))
+
+    def _between(self, begin: int, end: int) -> Iterator[Tied]:
+        twine = self._twine
+        for row in twine.rows[bisect_left(self._ends, twine.first + begin) :]:
+            if row.first - twine.first >= end:
+                break
+            last = min(end, row.last - twine.first + 1)
+            for at in range(max(begin, row.first - twine.first), last):
+                yield self._tied(at, row)
 
     def _tied(self, at: int, row: RowSewn) -> Tied:
         twine = self._twine

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from cards.errors import PageError, nearest
 from cards.job import Plan
+from cards.limits import CARD_BARS, check_bars
 from cards.picture.pdf import Attachment, pdf_bytes
 from cards.picture.shapes import Picture
 from cards.picture.type import drawable
@@ -80,6 +81,7 @@ def compose(
             f'found no edition "{edition}"; expected one of {", ".join(EDITIONS)}. '
             + nearest(edition, EDITIONS)
         )
+    check_bars(plan.sewing.bars, CARD_BARS, plan.spec.source)
     chosen = EDITIONS[edition]
     own = paper(paper_name or chosen.paper)
     look = Look(own, sizes_on(own, chosen.sizes), word_list or words())

@@ -19,7 +19,7 @@ from cards.sheet.loft import (
     tile_page,
     with_work,
 )
-from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
 from cards.sheet.web_blocks import fits_whole, fitting_scale, legend, tiles_for, web_drawing
 
 
@@ -66,6 +66,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         return make_pages(plan, look, [[*head, *rest], [drawing]])
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), True)
     parts = with_work(plan, parts)
+    check_pages(plan, look, 1 + len(parts))
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
     first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
     pages = list(range(first, first + len(parts)))

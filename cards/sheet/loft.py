@@ -11,7 +11,7 @@ from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
-from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
     Draw,
@@ -95,6 +95,7 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         return [[*head, tail], [drawing, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
     parts = with_twine(plan, parts) if sides else with_work(plan, parts)
+    check_pages(plan, look, first_page + len(parts))
     tables = _band_tables(plan, look, parts) if sides else {parts[-1]: table}
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
@@ -271,7 +272,7 @@ def _knots_shown(plan: Plan, window: Window) -> list[int]:
         for twine in plan.sewing.twines
         for row in twine.rows
         if window.top - 1 <= row.row <= window.bottom
-        for knot in twine.knots_of(row)
+        for knot in twine.knots_between(row, window.left, window.right)
         if window.holds(knot.at)
     ]
 

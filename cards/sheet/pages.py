@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cards.errors import PageError
+from cards.errors import PageError, printable
 from cards.job import Plan
+from cards.limits import PAGE_LIMIT, PAPER_LIMIT
 from cards.picture.shapes import Picture, Shape, moved
 from cards.sheet.blocks import Block, Gap
 from cards.sheet.frame import Frame, Room, frame
 from cards.sheet.paper import Paper, Sizes
 from cards.words import Words
-
-PAGE_LIMIT = 600
 
 
 @dataclass(frozen=True)
@@ -51,11 +50,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
         When the paper is too small for a block.
     """
     contents = _contents(plan, look, parts, first=True)
-    if len(contents) > PAGE_LIMIT:
-        raise PageError(
-            f"{plan.spec.title}: found a card of {len(contents)} pages; "
-            f"expected at most {PAGE_LIMIT}. Take a larger paper, or give the tear in parts."
-        )
+    check_pages(plan, look, len(contents))
     pages = []
     for number, content in enumerate(contents, 1):
         around: Frame = frame(plan, look.paper, look.sizes, look.words, number, len(contents))
@@ -70,6 +65,17 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
             )
         )
     return pages
+
+
+def check_pages(plan: Plan, look: Look, count: int) -> None:
+    """Raise `PageError` for a card of more pages than a card may have on its paper."""
+    paper = look.paper
+    most = min(PAGE_LIMIT, int(PAPER_LIMIT * 1e6 / (paper.width * paper.height)))
+    if count > most:
+        raise PageError(
+            f"{printable(plan.spec.source)}: found a card of {count} pages or more; "
+            f"expected at most {most} of {paper.name}. Give the tear in parts, a spec for each."
+        )
 
 
 def _contents(

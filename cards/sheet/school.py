@@ -12,7 +12,7 @@ from cards.reckon.twine import TAIL
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import heading, plain, tile_above, tile_page
-from cards.sheet.pages import Look, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
 from cards.sheet.web_blocks import Draw, tiles_for, web_drawing
 from cards.units import millimetres
 
@@ -94,6 +94,7 @@ def _arranged(
             pages.append(own)
         else:
             parts = tiles_for(plan, least, room, tile_above(look, room.width), False)
+            check_pages(plan, look, len(tasks) * len(parts))
             before = count_pages(plan, look, [*pages, own], first=True)
             on = [before + 1 + place for place in range(len(parts))]
             pages.append(own)

@@ -8,6 +8,7 @@ from math import ceil
 
 from cards.errors import PageError
 from cards.grid import Hole, Stretch
+from cards.limits import TILE_LIMIT
 from cards.picture import pen
 from cards.picture.pen import Scale
 from cards.picture.shapes import Area, Line, Point, Shape, Text
@@ -42,6 +43,11 @@ def tiles(whole: Window, columns: int, rows: int) -> list[Tile]:
         raise PageError("found paper too small for the drawing; expected a larger paper")
     across = list(_parts(whole.left, whole.right, columns))
     down = list(_parts(whole.top, whole.bottom, rows))
+    if len(across) * len(down) > TILE_LIMIT:
+        raise PageError(
+            f"found a drawing of {len(across)} by {len(down)} pages; "
+            f"expected at most {TILE_LIMIT} in all. Give the tear in parts, a spec for each."
+        )
     return [
         Tile(i, j, Window(left, right, top, bottom))
         for j, (top, bottom) in enumerate(down)

@@ -8,15 +8,17 @@ from typing import Any, Callable, Iterator, Literal, Sequence, get_args
 
 import yaml
 
-from cards.errors import CardError
+from cards.errors import CardError, SpecError
 from cards.grid import Bar, Hole
 from cards.grid.drawn import drawn
 from cards.grid.walk import HEADINGS, walk_round
+from cards.limits import FILE_LIMIT
 from cards.spec.given import Wrong
 from cards.spec.holes import drawing_rows, drawing_shift, knot_pair
-from cards.spec.lined import FILE_LIMIT
+from cards.spec.lined import PARSER
 from cards.spec.load import load_text
 from cards.spec.model import Spec
+from cards.spec.not_yaml import not_yaml
 from cards.spec.written import yaml_inline, yaml_lines
 
 Form = Literal["drawing", "walk", "rows", "bars"]
@@ -84,11 +86,7 @@ def convert(text: str, form: Form, source: str = "spec") -> Converted:
       first: down-right
     """
     specs = load_text(text, source=source)
-    roots = [
-        node
-        for node in yaml.compose_all(text, Loader=yaml.SafeLoader)
-        if isinstance(node, yaml.MappingNode)
-    ]
+    roots = list(_roots(text, source))
     edits: list[tuple[int, int, str]] = []
     shifts = []
     for number, (spec, root) in enumerate(zip(specs, roots, strict=True), 1):
@@ -111,6 +109,16 @@ def convert(text: str, form: Form, source: str = "spec") -> Converted:
         text = text[:begin] + put.replace("\n", newline) + text[end:]
     _check(specs, shifts, text, source)
     return Converted(text, tuple(shifts))
+
+
+def _roots(text: str, source: str) -> Iterator[yaml.MappingNode]:
+    """The documents of a text as nodes that know where they stand in it."""
+    try:
+        for node in yaml.compose_all(text, Loader=PARSER):
+            if isinstance(node, yaml.MappingNode):
+                yield node
+    except yaml.YAMLError as error:
+        raise SpecError(source, [not_yaml(error, text)]) from None
 
 
 def _given_as(root: yaml.MappingNode, form: Form) -> bool:

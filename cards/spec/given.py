@@ -6,11 +6,8 @@ from dataclasses import dataclass
 
 from cards.errors import Fault
 from cards.grid import Hole
+from cards.limits import BOX_LIMIT, GAP_LIMIT, SIDE_LIMIT
 from cards.spec.lined import Path, dotted
-
-# The largest hole: rows times columns of the box round it, in half meshes.
-BOX_LIMIT = 4_000_000
-SIDE_LIMIT = 8_000
 
 
 class Wrong(Exception):
@@ -46,4 +43,16 @@ def check_size(columns: int, rows: int, field: Path) -> None:
             f"a hole of {columns} bars across and {rows} row{'s' * (rows != 1)}",
             f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
             "Give a large tear in parts, a spec for each.",
+        )
+
+
+def check_gaps(hole: Hole, field: Path) -> None:
+    """Raise `Wrong` for tears so far apart that planning them as one would take long."""
+    empty = sum(1 for row in hole.rows if not row)
+    if empty * (hole.right - hole.left) > GAP_LIMIT:
+        raise Wrong(
+            field,
+            f"tears with {empty} rows between them in which nothing is broken",
+            f"at most {GAP_LIMIT // (hole.right - hole.left)} such rows in a hole so wide",
+            "Give each tear in a spec of its own.",
         )

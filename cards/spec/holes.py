@@ -8,7 +8,7 @@ from typing import Callable, Iterator
 from cards.errors import shown
 from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars
 from cards.grid.walk import HEADINGS
-from cards.spec.given import Given, Wrong, check_size
+from cards.spec.given import Given, Wrong, check_gaps, check_size
 from cards.spec.lined import Path
 from cards.spec.model import HoleSpec, Shape
 from cards.spec.walk import walked
@@ -40,7 +40,9 @@ def hole_given(spec: HoleSpec) -> Given:
             f"no `first` beside `{given[0]}`",
             f"It belongs to {' and '.join(f'`{way}`' for way in FIRST)}; take it out.",
         )
-    return WAYS[given[0]](spec)
+    read = WAYS[given[0]](spec)
+    check_gaps(read.hole, (given[0],))
+    return read
 
 
 def _of_bars(bars: list[tuple[int, int]], field: Path, advice: str) -> Hole:

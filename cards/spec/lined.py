@@ -12,17 +12,14 @@ from typing import Any, Union
 import yaml
 
 from cards.errors import Fault, SpecError, printable, shown
+from cards.limits import DEPTH_LIMIT, DOCUMENT_LIMIT, VALUE_LIMIT
 from cards.spec.not_yaml import no_text, not_yaml
 
 # A value is text, nothing, a list of values or a group of named values.
 Value = Union[str, None, "list[Any]", "dict[str, Any]"]
 Path = tuple[Union[str, int], ...]
 
-FILE_LIMIT = 4_000_000  # bytes
-DEPTH_LIMIT = 8
-DOCUMENT_LIMIT = 1000
-
-_PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass
@@ -90,9 +87,9 @@ class _Reader:
         stack: list[_Group] = []
         lines: dict[Path, int] = {}
         root: Value = None
-        begun = 0
+        begun = values = 0
         event: Any
-        for event in yaml.parse(self.text, Loader=_PARSER):
+        for event in yaml.parse(self.text, Loader=PARSER):
             first, last = event.start_mark.line, event.end_mark.line
             line = first + 1
             if isinstance(event, yaml.DocumentStartEvent):
@@ -112,6 +109,15 @@ class _Reader:
             elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
                 stack.pop()
             elif isinstance(event, (yaml.ScalarEvent, yaml.CollectionStartEvent)):
+                values += 1
+                if values > VALUE_LIMIT:
+                    raise self.fault(
+                        line,
+                        (),
+                        f"more than {VALUE_LIMIT} values",
+                        "a spec of a few lines",
+                        "Give a large hole as a shape, rows or a drawing.",
+                    )
                 value = self._value(event, line)
                 path: Path = ()
                 if stack:

@@ -16,9 +16,10 @@ from typing import Annotated, Any, Iterable, Iterator, Union, get_args, get_orig
 import msgspec
 
 from cards.errors import CardError, Fault, SpecError, nearest, printable, shown
+from cards.limits import FAULT_LIMIT, FILE_LIMIT
 from cards.spec.given import Wrong
 from cards.spec.holes import hole_given
-from cards.spec.lined import FILE_LIMIT, Document, Path, Value, dotted, read_documents
+from cards.spec.lined import Document, Path, Value, dotted, read_documents
 from cards.spec.model import HoleSpec, Spec, SpecFields
 from cards.units import MILLIMETRES, Length
 
@@ -251,11 +252,12 @@ class _Reading:
         """Read a group into the fields of a model class; faulty fields are left out."""
         known = _fields(cls)
         read: dict[str, Any] = {}
-        for name in value:
-            if name not in known:
-                self.fault(
-                    (*path, name), "an unknown field", "a field of a spec", nearest(name, known)
-                )
+        unknown = [name for name in value if name not in known]
+        for name in unknown[:FAULT_LIMIT]:
+            self.fault((*path, name), "an unknown field", "a field of a spec", nearest(name, known))
+        if len(unknown) > FAULT_LIMIT:
+            more = len(unknown) - FAULT_LIMIT
+            self.fault(path, f"{more} more unknown fields", "only fields of a spec")
         for name, (kind, required) in known.items():
             given = value.get(name)
             here = (*path, name)
@@ -358,7 +360,7 @@ _EXPECTED: dict[str, str] = {
     "diameter": "a length above 0 such as 3.5 mm",
     "needle": "a length above 0 such as 18 m",
     "rtex": "a number above 0, up to 1000000 g per 1000 m",
-    "pace": "a number above 0, up to 100 knots a minute",
+    "pace": "a number from 0.01 to 100 knots a minute",
     "across": "a whole number of meshes, 1 to 2000",
     "down": "a whole number of meshes, 1 to 2000",
     "rows": 'a list with a text for each row: ["3-6", "2-7"]',

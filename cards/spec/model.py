@@ -49,7 +49,8 @@ class Mender(Struct, frozen=True, forbid_unknown_fields=True):
     hand: Annotated[Hand, Meta(description="the hand that holds the needle")] = "right"
     needle: Annotated[Optional[Length], Meta(description="twine on one full needle: 18 m")] = None
     pace: Annotated[
-        Optional[Annotated[float, Meta(gt=0, le=100)]], Meta(description="knots tied in a minute")
+        Optional[Annotated[float, Meta(ge=0.01, le=100)]],
+        Meta(description="knots tied in a minute"),
     ] = None
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
-from cards.grid.knots import BARS, HANGING, ONE_BAR, OPPOSITE, STANDING, THREE_BAR
+from cards.grid.knots import BITS, HANGING, ONE_BAR, OPPOSITE, STANDING, THREE_BAR
 from cards.trim.run import Run, Side, Trim, other
 
 Does = Literal[
@@ -88,9 +88,7 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
     -----
     Common practice, no source.
     """
-    missing: dict[Knot, int] = {}
-    for bar in trim.found.bars():
-        _take(missing, bar)
+    missing = _Missing(trim.found)
     cuts: list[Cut] = []
     for number, run in enumerate(trim.runs):
         for passage in _passages(trim.found, run):
@@ -147,7 +145,19 @@ def _across(broken: tuple[Stretch, ...]) -> Does | None:
     return None if broken else "cuts across"
 
 
-def _best_way(missing: dict[Knot, int], passage: _Passage) -> tuple[Bar, ...]:
+class _Missing(dict[Knot, int]):
+    """The bars that knots miss, as bits: looked up in the hole as found when first asked for."""
+
+    def __init__(self, found: Hole) -> None:
+        super().__init__()
+        self._found = found
+
+    def __missing__(self, knot: Knot) -> int:
+        bits = self[knot] = self._found.missing_at(knot)
+        return bits
+
+
+def _best_way(missing: _Missing, passage: _Passage) -> tuple[Bar, ...]:
     """The bars of a passage as given, or back to front where that keeps the rule better."""
     if passage.why is not None or not _against_rule(missing, passage.bars):
         return passage.bars
@@ -156,14 +166,14 @@ def _best_way(missing: dict[Knot, int], passage: _Passage) -> tuple[Bar, ...]:
     return back if better else passage.bars
 
 
-def _against_rule(missing: dict[Knot, int], bars: Sequence[Bar]) -> int:
+def _against_rule(missing: _Missing, bars: Sequence[Bar]) -> int:
     """How many cuts would be made where neither knot is a three-bar or a one-bar."""
     trial: dict[Knot, int] = {}
     against = 0
     for bar in bars:
         names = set()
         for knot in bar.ends:
-            before = trial.get(knot, missing.get(knot, 0))
+            before = trial[knot] if knot in trial else missing[knot]
             names.add(name_of(before))
             trial[knot] = before | _bit(knot, bar)
         against += not names & {THREE_BAR, ONE_BAR}
@@ -189,20 +199,18 @@ def _outer(run: Run, at: int, broken: tuple[Stretch, ...], side: Side) -> range:
     return range(broken[-1].right, right)
 
 
-def _take(missing: dict[Knot, int], bar: Bar) -> None:
+def _take(missing: _Missing, bar: Bar) -> None:
     for knot in bar.ends:
-        missing[knot] = missing.get(knot, 0) | _bit(knot, bar)
+        missing[knot] |= _bit(knot, bar)
 
 
 def _bit(knot: Knot, bar: Bar) -> int:
-    return next(
-        bit for bit, (row, column) in BARS.items() if (knot.y + row, knot.x + column) == bar
-    )
+    return BITS[bar.row - knot.y, bar.column - knot.x]
 
 
-def _cut(missing: dict[Knot, int], bar: Bar, why: Does | None) -> Cut:
+def _cut(missing: _Missing, bar: Bar, why: Does | None) -> Cut:
     """Cut a bar at the end that asks for it, and say what that does."""
-    before = [name_of(missing.get(knot, 0)) for knot in bar.ends]
+    before = [name_of(missing[knot]) for knot in bar.ends]
     _take(missing, bar)
     after = [name_of(missing[knot]) for knot in bar.ends]
     asks = {THREE_BAR: 0, ONE_BAR: 1}

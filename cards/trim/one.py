@@ -10,8 +10,7 @@ a sider stands on the line between its two rows. Every good bar in a stretch is 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 from cards.grid import Hole, Stretch
 from cards.trim.run import Run, Side
@@ -156,20 +155,17 @@ def _step(
         costs, chosen = _step(mirrored_before, mirrored_here, cost[::-1], to_left=False)
         return costs[::-1], [len(before) - 1 - c if c >= 0 else c for c in reversed(chosen)]
     # Going right the row is here - before long: the best start is that of least cost - before.
-    slack = [c - b for c, b in zip(cost, before)]
-    best = list(accumulate(range(len(before)), partial(_lesser, slack)))
-    costs, chosen, i = [], [], 0
+    costs, chosen = [], []
+    i, best, least, count = 0, -1, _NEVER, len(before)
     for column in here:
-        while i < len(before) and before[i] < column:
+        while i < count and before[i] < column:
+            slack = cost[i] - before[i]
+            if slack <= least:
+                best, least = i, slack
             i += 1
-        choice = best[i - 1] if i else -1
-        costs.append(min(slack[choice] + column, _NEVER) if i else _NEVER)
-        chosen.append(choice)
+        costs.append(least + column if least + column < _NEVER else _NEVER)
+        chosen.append(best)
     return costs, chosen
-
-
-def _lesser(slack: list[int], a: int, b: int) -> int:
-    return b if slack[b] <= slack[a] else a
 
 
 def _columns_open(hole: Hole, first: _Loose, last: _Loose) -> list[list[int]]:

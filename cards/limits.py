@@ -1,0 +1,44 @@
+"""How large a file, a hole and a card may be, so that any card is made, or refused, in 2 s."""
+
+from __future__ import annotations
+
+from cards.errors import HoleError, printable
+
+# A spec file.
+FILE_LIMIT = 4_000_000  # bytes
+VALUE_LIMIT = 400_000  # values, names of fields among them
+DEPTH_LIMIT = 8  # groups within groups
+DOCUMENT_LIMIT = 1000  # specs
+FAULT_LIMIT = 30  # unknown fields of one group that are named one by one
+
+# A hole: the box round it, in half meshes.
+SIDE_LIMIT = 8_000  # either way
+BOX_LIMIT = 4_000_000  # rows times columns
+GAP_LIMIT = 500_000  # of these, in rows in which nothing is broken
+
+# What the command plans, in bars between the outermost breaks of each row. The library plans any
+# hole.
+PLAN_BARS = 80_000  # printed as data or text
+CARD_BARS = 12_000  # drawn
+PICTURE_BOX = 100_000  # in one drawing, the whole bars round the hole counted
+
+# A card.
+PAGE_LIMIT = 160  # pages
+PAPER_LIMIT = 5.0  # m2 of paper: 160 pages of A5
+TILE_LIMIT = 1_000  # parts of a page's size that a drawing is cut into, empty ones too
+
+
+def check_bars(bars: int, most: int, source: str) -> None:
+    """Raise `HoleError` for more bars than can be planned or drawn.
+
+    Raises
+    ------
+    HoleError
+        When there are more than `most`.
+    """
+    if bars > most:
+        raise HoleError(
+            f"{printable(source)}: found a hole of {bars} bars, counted between the outermost "
+            f"breaks of each row; expected at most {most}. "
+            "Give a large tear in parts, a spec for each."
+        )

@@ -1,0 +1,101 @@
+"""What is too large is refused at once, by a limit that is named; what is within is made."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from cards import load_text, plan
+from cards.command import MADE, WRONG_CALL, main
+from cards.limits import BOX_LIMIT, CARD_BARS, PLAN_BARS, VALUE_LIMIT
+from cards.sheet import compose
+
+SECONDS = 2.0  # of processor time
+
+
+def shape(kind: str, **size: int) -> str:
+    sizes = ", ".join(f"{name}: {value}" for name, value in size.items())
+    return f"hole: {{shape: {{kind: {kind}, {sizes}}}}}\n"
+
+
+def comb(rows: int, columns: int) -> str:
+    teeth = ",".join(str(column) for column in range(1, columns, 2))
+    return f"hole: {{first: '/', rows: [{', '.join([repr(teeth)] * rows)}]}}\n"
+
+
+FAR_APART = "hole: {bars: [[[0, 0], [1, 1]], [[1990, 1990], [1991, 1991]]]}\n"
+
+TOO_LARGE = [
+    ("a card", ["cards"], shape("rectangle", across=100, down=60), f"at most {CARD_BARS}."),
+    ("a comb", ["cards"], comb(500, 2000), f"at most {CARD_BARS}."),
+    ("a slit", ["cards"], shape("slit along bar", down=200), "at most 160 of A5"),
+    ("large paper", ["cards", "--paper", "A3"], shape("slit along bar", down=185), "of A3"),
+    ("a class", ["cards", "--edition", "class"], shape("slit along bar", down=300), "in parts"),
+    ("a deck", ["cards", "--edition", "deck"], shape("slit along bar", down=600), "in parts"),
+    ("a plan", ["plan"], shape("rectangle", across=400, down=400), f"at most {PLAN_BARS}."),
+    ("shown", ["show", "--knots"], shape("rectangle", across=400, down=400), f"{PLAN_BARS}."),
+    ("a picture", ["picture"], shape("slit along bar", down=300), "Cards show it in parts"),
+    ("a million columns", ["cards"], "hole: {first: '/', rows: ['1-999999']}", f"{BOX_LIMIT}"),
+    ("far apart", ["cards"], FAR_APART, "tears with 1989 rows between them"),
+    ("many values", ["cards"], f"a: [{'1,' * 1_500_000}1]", f"more than {VALUE_LIMIT} values"),
+    ("many fields", ["cards"], "".join(f"k{n}: 1\n" for n in range(150_000)), "149970 more"),
+    ("many digits", ["cards"], shape("slit down", down=10**4000), "a whole number of meshes"),
+    ("a long walk", ["cards"], f"hole: {{walk: '{'3 ' * 500_000}'}}", "hole.walk"),
+]
+
+
+@pytest.mark.parametrize(
+    ("word", "text", "said"), [case[1:] for case in TOO_LARGE], ids=[c[0] for c in TOO_LARGE]
+)
+def test_what_is_too_large_is_refused_at_once(
+    word: list[str], text: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, out = tmp_path / "torn.yaml", tmp_path / "out"
+    file.write_text(text)
+    place = ["--out", str(out)] if word[0] == "cards" else []
+    begun = time.process_time()
+    assert main([*word, str(file), *place]) == WRONG_CALL
+    assert time.process_time() - begun < SECONDS
+    told = capsys.readouterr()
+    assert said in told.err
+    assert told.out == ""
+    assert not out.exists() or not any(out.iterdir())
+
+
+def test_a_hole_of_sixty_by_forty_meshes_is_printed(tmp_path: Path) -> None:
+    file = tmp_path / "large.yaml"
+    file.write_text(shape("rectangle", across=60, down=40))
+    assert main(["cards", str(file), "--out", str(tmp_path / "out")]) == MADE
+
+
+def test_the_knots_of_a_part_of_a_row_are_those_on_its_columns() -> None:
+    spec, *_ = load_text(comb(6, 30))
+    for hand in ("left", "right"):
+        (twine,) = plan(spec, hand=hand).sewing.twines
+        for row in twine.rows:
+            knots = twine.knots_of(row)
+            for left, right in ((-9, 99), (3, 3), (4, 11), (11, 4), (29, 40), (50, 60)):
+                found = [knot for knot in knots if left <= knot.at.x <= right]
+                assert twine.knots_between(row, left, right) == found
+
+
+def test_a_part_of_the_knots_is_that_of_all() -> None:
+    spec, *_ = load_text(shape("rectangle", across=4, down=3))
+    (twine,) = plan(spec).sewing.twines
+    knots = list(twine.knots)
+    assert [twine.knots[at] for at in range(len(knots))] == knots
+    for begin in range(-2, len(knots) + 2):
+        for end in range(-2, len(knots) + 2):
+            assert twine.knots[begin:end] == knots[begin:end]
+    assert twine.knots[::3] == knots[::3]
+
+
+def test_the_library_plans_a_million_bars() -> None:
+    spec, *_ = load_text(shape("rectangle", across=500, down=500))
+    planned = plan(spec)
+    assert planned.sewing.bars >= 1_000_000
+    assert planned.sewing.knots == planned.meshes
+    with pytest.raises(Exception, match=f"at most {CARD_BARS}"):
+        compose(planned)
