@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import (
@@ -16,6 +19,7 @@ from cards.command.asked import (
     specs_of,
     words_asked,
 )
+from cards.command.crew import in_order, processes_for
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError, OutputError
 from cards.limits import CARD_BARS
@@ -26,6 +30,8 @@ from cards.spec.load import plain_name
 from cards.words import Words
 
 LONG_BATCH = 5  # specs from which progress is shown
+
+Item = TypeVar("Item")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,6 +54,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="pages on one sheet, at true size, with crop marks",
     )
     parser.add_argument("--bind", metavar="NAME", help="one PDF of this name for all specs")
+    parser.add_argument(
+        "--jobs",
+        metavar="N",
+        type=_count,
+        help="processes to share the specs out over (as many as pay; with --bind one)",
+    )
     add_word_arguments(parser)
     add_plan_arguments(parser)
 
@@ -70,40 +82,83 @@ def run(asked_for: argparse.Namespace) -> int:
         return code
     folder = folder_for(asked_for.out)
     editions = (asked_for.edition, *EDITIONS[asked_for.edition].beside)
-    bound: dict[str, list[Card]] = {edition: [] for edition in editions}
-    for spec, name in progress(_named(specs), len(specs)):
-        try:
-            planned = plan_asked(spec, asked_for, CARD_BARS)
-            for edition in editions:
-                if asked_for.bind:
-                    pages = compose(
-                        planned, edition, paper_name=asked_for.paper, word_list=word_list
-                    )
-                    card = Card(spec.title, pages, spec_attached(planned, name))
-                    bound[edition].append(card)
-                    continue
-                content = card_pdf(
-                    planned,
-                    edition,
-                    paper_name=asked_for.paper,
-                    word_list=word_list,
-                    per_sheet=asked_for.per_sheet,
-                )
-                _write(folder / f"{name}-{edition}.pdf", content)
-        except OutputError as error:
-            complain(str(error))
-            code = code or FAILED
-        except CardError as error:
-            complain(str(error))
-            code = WRONG_CALL
+    named = list(_named(specs))
     if asked_for.bind:
-        _bind(bound, asked_for, folder, word_list)
+        code = _bind(named, editions, asked_for, folder, word_list) or code
+        return code
+    make = partial(_made, asked_for, word_list, editions)
+    with in_order(make, named, asked_for.jobs or processes_for(len(named))) as results:
+        for made in progress(results, len(named)):
+            code = max(code, _kept(made, folder))
     return code
 
 
+def _kept(made: Made, folder: Path) -> int:
+    """Write what came of a spec and say why there is no more; the exit code it comes to."""
+    try:
+        for name, content in made.files:
+            _write(folder / name, content)
+    except OutputError as error:
+        complain(str(error))
+        return FAILED
+    if made.fault:
+        complain(made.fault)
+        return WRONG_CALL
+    return MADE
+
+
+@dataclass(frozen=True)
+class Made:
+    """What came of a spec: the files made, in order, and why there are no more of them."""
+
+    files: tuple[tuple[str, bytes], ...]
+    fault: str = ""
+
+
+def _made(
+    asked_for: argparse.Namespace,
+    word_list: Words,
+    editions: Sequence[str],
+    named: tuple[Spec, str],
+) -> Made:
+    """Make the PDFs of one spec."""
+    spec, name = named
+    files: list[tuple[str, bytes]] = []
+    try:
+        planned = plan_asked(spec, asked_for, CARD_BARS)
+        for edition in editions:
+            content = card_pdf(
+                planned,
+                edition,
+                paper_name=asked_for.paper,
+                word_list=word_list,
+                per_sheet=asked_for.per_sheet,
+            )
+            files.append((f"{name}-{edition}.pdf", content))
+    except CardError as error:
+        return Made(tuple(files), str(error))
+    return Made(tuple(files))
+
+
 def _bind(
-    bound: dict[str, list[Card]], asked_for: argparse.Namespace, folder: Path, word_list: Words
-) -> None:
+    named: Sequence[tuple[Spec, str]],
+    editions: Sequence[str],
+    asked_for: argparse.Namespace,
+    folder: Path,
+    word_list: Words,
+) -> int:
+    """Make one PDF of all specs for each edition; leave out those that cannot be made."""
+    code = MADE
+    bound: dict[str, list[Card]] = {edition: [] for edition in editions}
+    for spec, name in progress(named, len(named)):
+        try:
+            planned = plan_asked(spec, asked_for, CARD_BARS)
+            for edition in editions:
+                pages = compose(planned, edition, paper_name=asked_for.paper, word_list=word_list)
+                bound[edition].append(Card(spec.title, pages, spec_attached(planned, name)))
+        except CardError as error:
+            complain(str(error))
+            code = WRONG_CALL
     for edition, cards in bound.items():
         if cards:
             content = bound_pdf(
@@ -113,6 +168,7 @@ def _bind(
                 language=word_list.language,
             )
             _write(folder / f"{plain_name(asked_for.bind)}-{edition}.pdf", content)
+    return code
 
 
 def _write(path: Path, content: bytes) -> None:
@@ -132,7 +188,7 @@ def _named(specs: list[Spec]) -> Iterator[tuple[Spec, str]]:
         yield spec, name
 
 
-def progress(items: Iterable[tuple[Spec, str]], count: int) -> Iterable[tuple[Spec, str]]:
+def progress(items: Iterable[Item], count: int) -> Iterable[Item]:
     """Show how far a long batch is, on a terminal only."""
     if count < LONG_BATCH or not sys.stderr.isatty():
         return items

@@ -39,11 +39,13 @@ def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
             os.fsync(file.fileno())
         os.chmod(beside, 0o666 & ~_umask())
         os.replace(beside, target)
+        beside = None
     except OSError as error:
+        raise OutputError(f"{name}: found no way to write it ({error.strerror})") from None
+    finally:
         if beside is not None:
             with suppress(OSError):
                 os.unlink(beside)
-        raise OutputError(f"{name}: found no way to write it ({error.strerror})") from None
 
 
 def folder_for(path: str) -> Path:
