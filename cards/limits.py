@@ -11,6 +11,8 @@ DEPTH_LIMIT = 8  # groups within groups
 DOCUMENT_LIMIT = 1000  # specs
 FAULT_LIMIT = 30  # unknown fields of one group that are named one by one
 
+WORDS_LIMIT = 1_000_000  # bytes of a word list
+
 # A hole: the box round it, in half meshes.
 SIDE_LIMIT = 8_000  # either way
 BOX_LIMIT = 4_000_000  # rows times columns

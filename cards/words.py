@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from cards.errors import CardError, printable
+from cards.limits import WORDS_LIMIT
 from cards.shelf import shelf
 from cards.spec.lined import read_documents
+from cards.spec.load import read_plain
 
 LIMIT = 4000  # characters in one sentence, before and after it is filled in
 
@@ -138,8 +140,11 @@ def own_words(path: str | Path, base: Words) -> Words:
     """
     source = str(path)
     try:
-        with open(path, "rb") as file:
-            text = file.read(1_000_001).decode("utf-8-sig")
+        raw = read_plain(path, WORDS_LIMIT + 1)
+        if raw is None or len(raw) > WORDS_LIMIT:
+            found = "a device, pipe or folder" if raw is None else f"more than {WORDS_LIMIT} bytes"
+            raise CardError(f"{printable(source)}: found {found}; expected a word list")
+        text = raw.decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         raise CardError(
             f"{printable(source)}: found a file that cannot be read ({error})"

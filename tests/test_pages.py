@@ -265,7 +265,7 @@ def test_ink_in_the_margin_is_seen() -> None:
 def test_a_missing_ring_and_a_crowded_one_are_seen() -> None:
     assert craft.eyelet_faults(page_with(without="eyelet"))
     ring = next(shape for shape in SOUND.shapes if isinstance(shape, Disc))
-    assert craft.eyelet_faults(page_with(replace(ring, x=ring.x + 4), without="eyelet"))
+    assert craft.eyelet_faults(page_with(ring._replace(x=ring.x + 4), without="eyelet"))
     beside = Line(((ring.x + 4, ring.y - 3), (ring.x + 4, ring.y + 3)), 0.3)
     assert craft.eyelet_faults(page_with(beside))
     assert craft.eyelet_faults(page_with(Disc(ring.x, ring.y, 0.5, fill="black")))
@@ -273,7 +273,7 @@ def test_a_missing_ring_and_a_crowded_one_are_seen() -> None:
 
 def test_labels_that_touch_are_seen() -> None:
     number = next(s for s in SOUND.shapes if isinstance(s, Text) and s.role == "knot number")
-    beside = replace(number, y=number.y + 1)
+    beside = number._replace(y=number.y + 1)
     assert craft.crowded(page_with(beside).pages)
     bar = next(s for s in SOUND.shapes if isinstance(s, Line) and s.role == "twine")
     (ax, ay), (bx, by) = bar.points
@@ -282,7 +282,7 @@ def test_labels_that_touch_are_seen() -> None:
 
 def test_signs_over_each_other_are_seen() -> None:
     sign = next(s for s in SOUND.shapes if isinstance(s, Area) and s.role.startswith("sign pickup"))
-    moved = replace(sign, points=tuple((x + 2, y) for x, y in sign.points), of="knot 999")
+    moved = sign._replace(points=tuple((x + 2, y) for x, y in sign.points), of="knot 999")
     assert craft.overlaps(page_with(moved).pages[0])
 
 
@@ -294,7 +294,7 @@ def test_a_page_of_the_wrong_size_is_seen() -> None:
 def test_a_check_line_or_gauge_of_the_wrong_length_is_seen() -> None:
     line = next(s for s in SOUND.shapes if s.role == "check line")
     (ax, y), (bx, _) = line.points
-    wrong = replace(line, points=((ax, y), (bx - 0.2, y)))
+    wrong = line._replace(points=((ax, y), (bx - 0.2, y)))
     assert craft.check_line_faults(page_with(wrong, without="check line"))
     assert craft.check_line_faults(page_with(without="check line tick"))
     assert craft.gauge_faults(page_with(), 60.0) == []

@@ -146,7 +146,7 @@ def test_svg_and_pdf_of_a_page_look_the_same(page: Picture) -> None:
 
 def test_letters_spaced_otherwise_are_seen() -> None:
     def wider(shape: object) -> object:
-        return replace(shape, size=shape.size * 1.02) if isinstance(shape, Text) else shape
+        return shape._replace(size=shape.size * 1.02) if isinstance(shape, Text) else shape
 
     page = PAGES[-2]
     other = replace(page, shapes=tuple(map(wider, page.shapes)))
@@ -179,7 +179,7 @@ def test_a_picture_that_differs_is_seen(moved: str) -> None:
     role = {"a number": "knot number", "a bar left out": "twine"}.get(moved, "sign start")
     at = next(n for n, shape in enumerate(shapes) if shape.role == role)
     if moved == "a number":
-        shapes[at] = replace(shapes[at], text="8" if shapes[at].text != "8" else "1", size=5.5)
+        shapes[at] = shapes[at]._replace(text="8" if shapes[at].text != "8" else "1", size=5.5)
     else:
         del shapes[at]
     other = replace(picture, shapes=tuple(shapes))

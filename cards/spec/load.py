@@ -146,14 +146,19 @@ def _read(path: str | os.PathLike[str]) -> str:
         source = "standard input"
     else:
         source = os.fsdecode(path)
-        with open(path, "rb", opener=_open_plain) as file:
-            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-                raise SpecError(source, [Fault("", "a device, pipe or folder", "a spec file")])
-            raw = file.read(FILE_LIMIT + 1)
+        raw = read_plain(path, FILE_LIMIT + 1)
+        if raw is None:
+            raise SpecError(source, [Fault("", "a device, pipe or folder", "a spec file")])
     if len(raw) > FILE_LIMIT:
         fault = Fault("", f"more than {FILE_LIMIT} bytes", "a spec of a few lines")
         raise SpecError(source, [fault])
     return raw.decode("utf-8-sig")
+
+
+def read_plain(path: str | os.PathLike[str], most: int) -> bytes | None:
+    """Read at most so many bytes of a plain file; None of what is none and may have no end."""
+    with open(path, "rb", opener=_open_plain) as file:
+        return file.read(most) if stat.S_ISREG(os.fstat(file.fileno()).st_mode) else None
 
 
 def _open_plain(path: str, flags: int) -> int:
