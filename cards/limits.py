@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cards.errors import HoleError, printable
+from cards.grid import Hole
 
 # A spec file.
 FILE_LIMIT = 4_000_000  # bytes
@@ -22,7 +23,7 @@ GAP_LIMIT = 500_000  # of these, in rows in which nothing is broken
 # hole.
 PLAN_BARS = 80_000  # printed as data or text
 CARD_BARS = 12_000  # drawn
-PICTURE_BOX = 100_000  # in one drawing, the whole bars round the hole counted
+DRAWING_BOX = 30_000  # drawn in one piece: rows times columns of the box round the hole
 
 # A card.
 PAGE_LIMIT = 160  # pages
@@ -43,4 +44,20 @@ def check_bars(bars: int, most: int, source: str) -> None:
             f"{printable(source)}: found a hole of {bars} bars, counted between the outermost "
             f"breaks of each row; expected at most {most}. "
             "Give a large tear in parts, a spec for each."
+        )
+
+
+def check_drawing(hole: Hole, source: str) -> None:
+    """Raise `HoleError` for a hole that is too large to be drawn in one piece.
+
+    Raises
+    ------
+    HoleError
+        When the box round it is.
+    """
+    columns, rows = hole.right - hole.left, len(hole.rows)
+    if columns * rows > DRAWING_BOX:
+        raise HoleError(
+            f"{printable(source)}: found a hole of {columns} bars across and {rows} rows; "
+            f"expected at most {DRAWING_BOX} in all in one drawing. Give it in parts."
         )

@@ -8,8 +8,7 @@ import sys
 from cards.command import MADE, WRONG_CALL
 from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
 from cards.command.output import write_whole
-from cards.errors import HoleError, printable
-from cards.limits import CARD_BARS, PICTURE_BOX
+from cards.limits import CARD_BARS, check_drawing
 from cards.picture.svg import svg_text
 from cards.picture.web import picture_of
 
@@ -32,13 +31,7 @@ def run(asked_for: argparse.Namespace) -> int:
     if not sound:
         return WRONG_CALL
     planned = plan_asked(only_one(specs, asked_for.spec), asked_for, CARD_BARS)
-    hole = planned.trim.trimmed
-    bars = (hole.right - hole.left) * len(hole.rows)
-    if bars > PICTURE_BOX:
-        raise HoleError(
-            f"{printable(asked_for.spec)}: found a drawing of {bars} bars, whole ones counted; "
-            f"expected at most {PICTURE_BOX}. Cards show it in parts: `threebar cards`."
-        )
+    check_drawing(planned.trim.trimmed, asked_for.spec)
     text = svg_text(picture_of(planned, found=asked_for.found)).encode()
     if asked_for.output:
         write_whole(asked_for.output, text)

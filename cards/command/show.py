@@ -10,6 +10,7 @@ from typing import Iterator, TextIO
 from cards.command import MADE, WRONG_CALL
 from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
 from cards.job import Plan
+from cards.limits import check_drawing
 from cards.picture.text import counted, knot_drawing, row_drawing, signs_for, stressed
 from cards.spec import Spec
 
@@ -35,6 +36,7 @@ def run(asked_for: argparse.Namespace) -> int:
 
 
 def _shown(spec: Spec, asked_for: argparse.Namespace) -> Iterator[str]:
+    check_drawing(spec.hole, spec.source)
     bold = stressed if _takes_escapes(sys.stdout) else str
     yield f"{spec.title}: {_count(spec.hole.size, 'bar')} broken"
     yield ""
@@ -42,6 +44,7 @@ def _shown(spec: Spec, asked_for: argparse.Namespace) -> Iterator[str]:
         yield from row_drawing(spec.hole, spec.origin)
         return
     plan = plan_asked(spec, asked_for)
+    check_drawing(plan.trim.trimmed, spec.source)
     cuts = [cut.bar for cut in plan.cuts] if asked_for.cuts else []
     if not asked_for.knots:
         yield from map(bold, row_drawing(plan.trim.found, spec.origin, cuts))

@@ -67,10 +67,10 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     return pages
 
 
-def check_pages(plan: Plan, look: Look, count: int) -> None:
-    """Raise `PageError` for a card of more pages than a card may have on its paper."""
+def check_pages(plan: Plan, look: Look, count: int, files: int = 1) -> None:
+    """Raise `PageError` for a card of more pages than a card in so many files may have."""
     paper = look.paper
-    most = min(PAGE_LIMIT, int(PAPER_LIMIT * 1e6 / (paper.width * paper.height)))
+    most = min(PAGE_LIMIT, int(PAPER_LIMIT * 1e6 / (paper.width * paper.height))) // files
     if count > most:
         raise PageError(
             f"{printable(plan.spec.source)}: found a card of {count} pages or more; "

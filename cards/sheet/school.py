@@ -94,7 +94,7 @@ def _arranged(
             pages.append(own)
         else:
             parts = tiles_for(plan, least, room, tile_above(look, room.width), False)
-            check_pages(plan, look, len(tasks) * len(parts))
+            check_pages(plan, look, len(tasks) * len(parts), files=2)  # the key comes with it
             before = count_pages(plan, look, [*pages, own], first=True)
             on = [before + 1 + place for place in range(len(parts))]
             pages.append(own)
