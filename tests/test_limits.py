@@ -31,7 +31,7 @@ TOO_LARGE = [
     ("a card", ["cards"], shape("rectangle", across=100, down=60), f"at most {CARD_BARS}."),
     ("a comb", ["cards"], comb(500, 2000), f"at most {CARD_BARS}."),
     ("a slit", ["cards"], shape("slit along bar", down=200), "at most 160 of A5"),
-    ("large paper", ["cards", "--paper", "A3"], shape("slit along bar", down=185), "of A3"),
+    ("large paper", ["cards", "--paper", "A3"], shape("slit along bar", down=400), "of A3"),
     ("a class", ["cards", "--edition", "class"], shape("slit along bar", down=300), "in parts"),
     ("a deck", ["cards", "--edition", "deck"], shape("slit along bar", down=600), "in parts"),
     ("a plan", ["plan"], shape("rectangle", across=400, down=400), f"at most {PLAN_BARS}."),
@@ -64,10 +64,12 @@ def test_what_is_too_large_is_refused_at_once(
     assert not out.exists() or not any(out.iterdir())
 
 
-def test_a_hole_of_sixty_by_forty_meshes_is_printed(tmp_path: Path) -> None:
+@pytest.mark.parametrize("edition", ["loft", "deck", "class"])
+def test_a_hole_of_sixty_by_forty_meshes_is_printed(edition: str, tmp_path: Path) -> None:
     file = tmp_path / "large.yaml"
     file.write_text(shape("rectangle", across=60, down=40))
-    assert main(["cards", str(file), "--out", str(tmp_path / "out")]) == MADE
+    call = ["cards", str(file), "--edition", edition, "--out", str(tmp_path / "out")]
+    assert main(call) == MADE
 
 
 def test_the_knots_of_a_part_of_a_row_are_those_on_its_columns() -> None:
@@ -81,15 +83,23 @@ def test_the_knots_of_a_part_of_a_row_are_those_on_its_columns() -> None:
                 assert twine.knots_between(row, left, right) == found
 
 
-def test_a_part_of_the_knots_is_that_of_all() -> None:
-    spec, *_ = load_text(shape("rectangle", across=4, down=3))
-    (twine,) = plan(spec).sewing.twines
-    knots = list(twine.knots)
-    assert [twine.knots[at] for at in range(len(knots))] == knots
-    for begin in range(-2, len(knots) + 2):
-        for end in range(-2, len(knots) + 2):
-            assert twine.knots[begin:end] == knots[begin:end]
-    assert twine.knots[::3] == knots[::3]
+@pytest.mark.parametrize("of", ["knots", "path"])
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_a_part_of_the_knots_is_that_of_all(of: str, hand: str) -> None:
+    spec, *_ = load_text(shape("diamond", across=4, down=3))
+    (twine,) = plan(spec, hand=hand).sewing.twines
+    part = getattr(twine, of)
+    whole = list(part)
+    count = len(part)
+    assert len(whole) == count
+    assert [part[at] for at in range(count)] == whole
+    assert [part[at - count] for at in range(count)] == whole
+    for begin in range(-2, count + 2):
+        for end in range(-2, count + 2):
+            assert part[begin:end] == whole[begin:end]
+    assert part[::3] == whole[::3]
+    with pytest.raises(IndexError):
+        part[count]
 
 
 def test_the_library_plans_a_million_bars() -> None:

@@ -21,6 +21,8 @@ def islands(hole: Hole) -> tuple[tuple[Stretch, ...], ...]:
     together, and two such pieces in neighbouring rows do where they share a knot on the
     line between the rows.
     """
+    if all(len(row) < 2 for row in hole.rows):
+        return ((),) * len(hole.rows)  # what hangs on nothing lies between two breaks of its row
     pieces: list[tuple[int, Stretch]] = []
     parent: list[int] = [0]  # piece 0 is the web outside
 

@@ -12,7 +12,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain, repeat
+from itertools import count, cycle, repeat
 from typing import Literal, NamedTuple
 
 from cards.grid import Hole, Knot, Stretch
@@ -100,7 +100,7 @@ class Twine:
     name: str
     hand: Hand
     rows: tuple[RowSewn, ...]
-    path: list[tuple[int, int]]
+    path: Sequence[tuple[int, int]]
     tied_at: list[int]
     stitches: list[Stitch]
     first: int
@@ -153,9 +153,7 @@ class _Knots(Sequence[Tied]):
             at += len(self)
         if not 0 <= at < len(self):
             raise IndexError(at)
-        twine = self._twine
-        row = twine.rows[bisect_left(self._ends, twine.first + at)]
-        return self._tied(at, row)
+        return next(self._between(at, at + 1))
 
     def __iter__(self) -> Iterator[Tied]:
         return self._between(0, len(self))
@@ -163,22 +161,59 @@ class _Knots(Sequence[Tied]):
     def _between(self, begin: int, end: int) -> Iterator[Tied]:
         twine = self._twine
         for row in twine.rows[bisect_left(self._ends, twine.first + begin) :]:
-            if row.first - twine.first >= end:
+            own = max(begin, row.first - twine.first), min(end, row.last - twine.first + 1)
+            if own[0] >= own[1]:
                 break
-            last = min(end, row.last - twine.first + 1)
-            for at in range(max(begin, row.first - twine.first), last):
-                yield self._tied(at, row)
+            places = twine.tied_at[slice(*own)]
+            path = twine.path[places[0] : places[-1] + 1]
+            needle = needle_side(row.going, twine.hand)
+            stitches = twine.stitches[slice(*own)]
+            for n, place, stitch in zip(count(twine.first + own[0]), places, stitches):
+                yield Tied(n, Knot(*path[place - places[0]]), stitch, row.going, needle, row.row)
 
-    def _tied(self, at: int, row: RowSewn) -> Tied:
-        twine = self._twine
-        return Tied(
-            twine.first + at,
-            Knot(*twine.path[twine.tied_at[at]]),
-            twine.stitches[at],
-            row.going,
-            needle_side(row.going, twine.hand),
-            row.row,
-        )
+
+class _Path(Sequence[tuple[int, int]]):
+    """The knots that a run comes to, row by row, worked out from its rows as they are asked for."""
+
+    def __init__(self, rows: Sequence[RowSewn]) -> None:
+        self._rows = rows
+        self._begins = [row.path for row in rows]
+
+    def __len__(self) -> int:
+        last = self._rows[-1]
+        return last.path + abs(last.end - last.begin) + 1
+
+    def __getitem__(self, at):  # type: ignore[no-untyped-def]
+        if isinstance(at, slice):
+            begin, end, step = at.indices(len(self))
+            if step == 1:
+                return list(self._between(begin, end))
+            return [self[i] for i in range(begin, end, step)]
+        if at < 0:
+            at += len(self)
+        if not 0 <= at < len(self):
+            raise IndexError(at)
+        return next(self._between(at, at + 1))
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return self._between(0, len(self))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and list(self) == list(other)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def _between(self, begin: int, end: int) -> Iterator[tuple[int, int]]:
+        for row in self._rows[max(0, bisect_right(self._begins, begin) - 1) :]:
+            step = 1 if row.going == "right" else -1
+            # The knot at which a row begins is the last one of the row before, if there is one.
+            skip = max(begin - row.path, 1 if row.path > begin else 0)
+            left = min(end - row.path, abs(row.end - row.begin) + 1)
+            if left <= skip:
+                break
+            xs = range(row.begin + skip * step, row.begin + left * step, step)
+            on_row = (xs[0] + row.row) & 1
+            yield from zip(xs, cycle((row.row + on_row, row.row + 1 - on_row)))
 
 
 @dataclass(frozen=True)
@@ -239,24 +274,18 @@ def sew(trim: Trim, hand: Hand = "right") -> Sewing:
 
 
 def _sew_run(trimmed: Hole, run: Run, name: str, hand: Hand, first: int) -> Twine:
-    path: list[tuple[int, int]] = []
     tied_at: list[int] = []
     stitches: list[Stitch] = []
     rows: list[RowSewn] = []
+    place = 0  # on the path, of the knot at which the row begins
     for row, stretch in enumerate(run.stretches, run.top):
         to_right = run.begins(row) == "left"
         begin, end = stretch if to_right else (stretch.right, stretch.left)
         step = 1 if to_right else -1
-        place = len(path) - 1 if path else 0
         before = first + len(tied_at)
-        if not path:
+        if not rows:
             tied_at.append(0)
             stitches.append("start")
-        # Knots on the path: those of the row after its first one (the sider above it).
-        xs = range(begin + step if path else begin, end + step, step)
-        on_row = (xs[0] + row) & 1
-        lines = chain.from_iterable(repeat((row + on_row, row + 1 - on_row), len(xs) // 2 + 1))
-        path.extend(zip(xs, lines))
         for x_from, x_to, both in _tied_parts(stretch, row, trimmed.row(row + 1), to_right):
             _tie(tied_at, stitches, place - begin * step, row, range(x_from, x_to, step), both)
         tied_at.append(place + abs(end - begin))
@@ -272,8 +301,9 @@ def _sew_run(trimmed: Hole, run: Run, name: str, hand: Hand, first: int) -> Twin
                 path=place,
             )
         )
+        place += abs(end - begin)
     stitches[-1] = "end"
-    return Twine(name, hand, tuple(rows), path, tied_at, stitches, first)
+    return Twine(name, hand, tuple(rows), _Path(rows), tied_at, stitches, first)
 
 
 def _tied_parts(

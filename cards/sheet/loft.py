@@ -95,7 +95,8 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         return [[*head, tail], [drawing, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
     parts = with_twine(plan, parts) if sides else with_work(plan, parts)
-    check_pages(plan, look, first_page + len(parts))
+    # What is cut is sewn too, so that the sewing takes as many pages again.
+    check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
     tables = _band_tables(plan, look, parts) if sides else {parts[-1]: table}
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
