@@ -8,12 +8,13 @@ web; where the web below is missing too it only hangs a loop, tied when the next
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count, cycle, repeat
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
 from cards.grid import Hole, Knot, Stretch
 from cards.trim import Run, Side, Trim
@@ -21,6 +22,7 @@ from cards.trim import Run, Side, Trim
 Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
 Needle = Literal["from behind", "from in front"]
+Made = TypeVar("Made")
 
 
 class Tied(NamedTuple):
@@ -133,15 +135,8 @@ class Twine:
         return list(self.knots[first:last])
 
 
-class _Knots(Sequence[Tied]):
-    """A twine's knots, made as they are asked for: a large hole has many."""
-
-    def __init__(self, twine: Twine) -> None:
-        self._twine = twine
-        self._ends = [row.last for row in twine.rows]
-
-    def __len__(self) -> int:
-        return len(self._twine.tied_at)
+class _AsAsked(Sequence[Made]):
+    """A sequence whose members are made as they are asked for: a large hole has many."""
 
     def __getitem__(self, at):  # type: ignore[no-untyped-def]
         if isinstance(at, slice):
@@ -155,8 +150,23 @@ class _Knots(Sequence[Tied]):
             raise IndexError(at)
         return next(self._between(at, at + 1))
 
-    def __iter__(self) -> Iterator[Tied]:
+    def __iter__(self) -> Iterator[Made]:
         return self._between(0, len(self))
+
+    @abstractmethod
+    def _between(self, begin: int, end: int) -> Iterator[Made]:
+        """Make the members from `begin` up to, not with, `end`."""
+
+
+class _Knots(_AsAsked[Tied]):
+    """A twine's knots, made as they are asked for: a large hole has many."""
+
+    def __init__(self, twine: Twine) -> None:
+        self._twine = twine
+        self._ends = [row.last for row in twine.rows]
+
+    def __len__(self) -> int:
+        return len(self._twine.tied_at)
 
     def _between(self, begin: int, end: int) -> Iterator[Tied]:
         twine = self._twine
@@ -172,7 +182,7 @@ class _Knots(Sequence[Tied]):
                 yield Tied(n, Knot(*path[place - places[0]]), stitch, row.going, needle, row.row)
 
 
-class _Path(Sequence[tuple[int, int]]):
+class _Path(_AsAsked[tuple[int, int]]):
     """The knots that a run comes to, row by row, worked out from its rows as they are asked for."""
 
     def __init__(self, rows: Sequence[RowSewn]) -> None:
@@ -182,21 +192,6 @@ class _Path(Sequence[tuple[int, int]]):
     def __len__(self) -> int:
         last = self._rows[-1]
         return last.path + abs(last.end - last.begin) + 1
-
-    def __getitem__(self, at):  # type: ignore[no-untyped-def]
-        if isinstance(at, slice):
-            begin, end, step = at.indices(len(self))
-            if step == 1:
-                return list(self._between(begin, end))
-            return [self[i] for i in range(begin, end, step)]
-        if at < 0:
-            at += len(self)
-        if not 0 <= at < len(self):
-            raise IndexError(at)
-        return next(self._between(at, at + 1))
-
-    def __iter__(self) -> Iterator[tuple[int, int]]:
-        return self._between(0, len(self))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sequence) and list(self) == list(other)
