@@ -10,6 +10,7 @@ from cards.picture import pen
 from cards.picture.shapes import Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width, wrapped
 
+PARTED = 8  # lines of a paragraph beyond which the end of a page may part it whatever it is
 LEADING = 1.25  # from line to line, of the size of the type
 PAD = 0.8  # mm of white at the sides of a cell
 
@@ -50,7 +51,10 @@ class Gap:
 
 @dataclass(frozen=True)
 class Paragraph:
-    """Text, broken into lines; with a mark before it, a step of a list."""
+    """Text, broken into lines; with a mark before it, a step of a list.
+
+    A `whole` one, such as a caution, is not parted by the end of a page, unless it is very long.
+    """
 
     text: str
     size: float
@@ -59,12 +63,15 @@ class Paragraph:
     indent: float = 0.0
     keep: float = 0.0
     role: str = "text"
+    whole: bool = False
 
     def place(self, width: float, height: float) -> Placed:
         """Whole lines as many as fit."""
         lines = wrapped(self.text, self.size, width - self.indent, self.bold)
         leading = self.size * LEADING
         fits = min(len(lines), int((height + 1e-6) / leading))
+        if self.whole and fits < len(lines) <= PARTED:
+            fits = 0
         if len(lines) - fits == 1 and fits > 1:
             fits -= 1  # no last line alone on the next page
         if fits == 1 and len(lines) > 2:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 
 from cards.job import Plan
@@ -380,7 +381,7 @@ def _closing(plan: Plan, look: Look) -> list[Block]:
             blocks.append(plain(words.say(key, **figures), look, mark=f"{number}"))
     blocks += [Gap(3.0), heading(words.say("safety.title"), look)]
     blocks += [
-        plain(words.say(key), look)
+        replace(plain(words.say(key), look), whole=True)
         for key in words.group("safety")
         if key not in ("safety.title", "safety.strip")
     ]

@@ -6,6 +6,7 @@ from collections import Counter
 from itertools import groupby
 
 from cards.job import Plan
+from cards.picture.type import drawable
 from cards.sew import RowSewn, Twine
 from cards.units import grams, metres, millimetres
 from cards.words import Words
@@ -46,7 +47,11 @@ def time_needed(plan: Plan, words: Words) -> str:
     minutes, pace = plan.reckoning.minutes, plan.spec.mender.pace
     if minutes is None or pace is None:
         return words.say("materials.no_minutes")
-    return words.say("materials.minutes", minutes=max(1, round(minutes)), pace=f"{pace:g}")
+    whole = max(1, round(minutes))
+    hours, left = divmod(whole, 60)
+    if hours:
+        return words.say("materials.hours", hours=hours, minutes=left, pace=f"{pace:g}")
+    return words.say("materials.minutes", minutes=whole, pace=f"{pace:g}")
 
 
 def materials(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
@@ -129,8 +134,8 @@ def bar_length(plan: Plan) -> str:
 
 
 def notes(plan: Plan, words: Words) -> list[str]:
-    """What a reader has to know beside the plan."""
-    said = []
+    """What a reader has to know beside the plan: the spec's own note first."""
+    said = [drawable(plan.spec.note)] if plan.spec.note else []
     if plan.trim.islands:
         said.append(words.say("notes.islands", n=plan.trim.islands))
     if plan.trim.tongues:

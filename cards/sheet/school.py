@@ -48,6 +48,7 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     words = look.words
     title = words.say("class.key_title" if filled else "class.title")
     head: list[Block] = [heading(title, look), _name_line(look, room_of(plan, look).width)]
+    head += [plain(note, look) for note in say.notes(plan, words)[:1] if plan.spec.note]
     tasks: list[tuple[str, Draw]] = [
         (words.say("class.task_trim"), found_shapes if filled else bare_shapes),
         (words.say("class.task_sew"), sewing_shapes if filled else bare_shapes),

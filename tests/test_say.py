@@ -1,0 +1,54 @@
+"""Figures and sentences as they stand on a card."""
+
+from __future__ import annotations
+
+import pytest
+
+from cards import load_text, plan
+from cards.picture import Picture, Text
+from cards.sheet import compose
+from cards.sheet.blocks import Paragraph
+from cards.sheet.say import time_needed
+from cards.words import words
+
+
+def said(pages: list[Picture]) -> str:
+    return " ".join(
+        shape.text for page in pages for shape in page.shapes if isinstance(shape, Text)
+    )
+
+
+@pytest.mark.parametrize("edition", ["loft", "deck", "class"])
+def test_a_note_is_printed_on_the_card(edition: str) -> None:
+    (spec,) = load_text("{note: Chafed by a shackle, hole: {shape: {kind: slit down, down: 3}}}")
+    assert "Chafed by a shackle" in said(compose(plan(spec), edition))
+
+
+@pytest.mark.parametrize("edition", ["loft", "deck", "class", "class-key"])
+def test_every_page_defers_to_local_rules(edition: str) -> None:
+    (spec,) = load_text("hole: {shape: {kind: slit down, down: 3}}")
+    for page in compose(plan(spec), edition):
+        assert "Local rules come first." in said([page])
+
+
+def test_a_long_time_is_told_in_hours() -> None:
+    def told(across: int, pace: str) -> str:
+        (spec,) = load_text(
+            f"mender: {{pace: {pace}}}\nhole: {{shape: {{kind: slit across, across: {across}}}}}"
+        )
+        return time_needed(plan(spec), words())
+
+    assert told(2, "1") == "about 5 min at 1 knots a minute"
+    assert told(30, "1") == "about 1 h 1 min at 1 knots a minute"
+    assert told(30, "0.5") == "about 2 h 2 min at 0.5 knots a minute"
+
+
+def test_a_caution_is_not_parted_by_the_end_of_a_page() -> None:
+    text = "Never mend gear that is under load or within reach of a running winch. " * 2
+    plain, whole = Paragraph(text, 4.0), Paragraph(text, 4.0, whole=True)
+    lines = len(plain.place(60, 1000).shapes)
+    assert lines > 4
+    room = (lines - 2) * 4.0 * 1.25
+    assert plain.place(60, room).shapes
+    assert not whole.place(60, room).shapes
+    assert len(whole.place(60, 1000).shapes) == lines
