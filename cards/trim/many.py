@@ -25,11 +25,15 @@ from cards.grid.hole import merged
 from cards.trim.one import trim_one
 from cards.trim.run import Run, Side
 
-# States kept of a row: first few, for a good trim to measure by, then many, for the proof.
-FIRST_WIDTH = 24
-WIDTH = 1500
-# Steps of work in all after which no row keeps more than the first few.
-WORK = 150_000
+# The first way down keeps this many states of a row, of each no more choices than
+# about so many, and none that costs so much more than the best (on top of a twine).
+WIDTH = 12
+CHOICES = 20
+MARGIN = 4
+SHARES = (4, 1, 0)
+NEAREST = 2  # columns tried for an end of a kind
+# Pieces placed and states made, in all, after which the proof is given up.
+WORK = 40_000
 # Breaks further apart than the cost of a twine and this many bars are planned apart.
 APART = 6
 FAR = 1 << 40
@@ -63,16 +67,16 @@ class _Piece(NamedTuple):
 
 
 class _Choice(NamedTuple):
-    """A way to fill a row: good bars cut and twines begun, the pieces, and where each comes from.
+    """A way to fill a row: its rank, cost, the twines begun, the pieces, and where each comes from.
 
-    `source` is the place among the siders above, or -1; `above` are the three-bars on the line above.
+    `source` is the place among the siders above, or -1.
     """
 
-    excess: int
+    rank: int
+    cost: int
     begun: int
     pieces: tuple[_Piece, ...]
     source: tuple[int, ...]
-    above: tuple[int, ...]
 
 
 @dataclass(slots=True)
@@ -291,6 +295,7 @@ class _Row:
 
     breaks: tuple[Stretch, ...]
     line: int
+    most: int
     joined_right: list[int] = field(default_factory=list)
     joined_left: list[int] = field(default_factory=list)
     loose_right: list[int] = field(default_factory=list)
@@ -299,50 +304,75 @@ class _Row:
     more: bool = False
 
 
+class _TooMuch(Exception):
+    """The proof takes more work than it is given."""
+
+
 class _Search:
     """One search: the rows, what a twine costs, and the choices already worked out."""
 
     def __init__(self, hole: Hole, twine_cost: int, start: Side | None) -> None:
+        self.hole = hole
         self.top = hole.top
         self.twine_cost = twine_cost
         self.start = start
-        self.rows = _rows_of(hole, twine_cost)
+        self.proving = False
+        self.weight = twine_cost
+        self.least = FAR
+        self.rows = _rows_of(hole, twine_cost, narrow=True)
         self.odd_knots = _odd_knots(hole)
-        self.choices: dict[tuple[int, tuple[tuple[int, int], ...]], tuple[int, list[_Choice]]] = {}
+        self.choices: dict[tuple[int, tuple[_Piece, ...]], tuple[int, list[_Choice]]] = {}
         self.work = 0
 
     def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
         """Find runs of less excess than `limit`, or None; and a bound of the excess.
 
-        The excess is good bars cut + cost of twines.
+        The excess is good bars cut + cost of twines. First a way down that keeps few states finds
+        a good trim, once for each share of a twine's cost by which it ranks; then one that keeps all that could be better proves it or finds the best.
         """
-        runs, dropped = None, FAR
-        for width in (FIRST_WIDTH, WIDTH):
-            last, dropped = self._down(limit, width)
+        runs = None
+        for share in SHARES:
+            self.weight = self.twine_cost * share // SHARES[0]
+            self.choices.clear()
+            last, _ = self._down(limit)
             if last is not None:
-                limit = last.excess
-                runs = self._runs(last)
-            if dropped >= limit:
-                return runs, limit
-        return runs, dropped
+                runs, limit = self._runs(last), last.excess
+        self.weight = self.twine_cost
+        self.proving, self.work = True, 0
+        self.choices.clear()
+        self.rows = _rows_of(self.hole, self.twine_cost, narrow=False)
+        last, bound = self._down(limit)
+        if last is not None:
+            runs = self._runs(last)
+        return runs, bound
 
-    def _down(self, limit: int, width: int) -> tuple[_State | None, int]:
-        """Go down the rows; return the best last state below the limit, and the least bound dropped."""
+    def _down(self, limit: int) -> tuple[_State | None, int]:
+        """Go down the rows; return the best last state below the limit, and a bound."""
         layer = [_State(0, 0, (), frozenset(), (), (), False, None, ())]
-        dropped = FAR
-        self.work = 0
         for at in range(len(self.rows)):
             found: dict[tuple[object, ...], _State] = {}
-            for state in layer:
-                self._extend(state, at, limit, found)
-            layer = sorted(found.values(), key=lambda s: (s.bound, s.excess, s.twines, s.pieces))
-            kept = width if self.work <= WORK else FIRST_WIDTH
-            if len(layer) > kept:
-                dropped = min(dropped, layer[kept].bound)
-                layer = layer[:kept]
+            self.least = FAR
+            try:
+                for state in layer:
+                    self._extend(state, at, limit, found)
+            except _TooMuch:
+                return None, min(limit, min(state.bound for state in layer))
+            unweighed = self.twine_cost - self.weight
+            layer = sorted(
+                found.values(),
+                key=lambda s: (s.bound - unweighed * s.twines, s.excess, s.twines, s.pieces),
+            )
+            if not self.proving:
+                layer = layer[:WIDTH]
         ends = [s for s in layer if self.start is None or s.begun or any(s.first)]
         best = min(ends, key=lambda s: (s.excess, s.twines, s.pieces), default=None)
-        return best, dropped
+        return best, best.excess if best else limit
+
+    def _worked(self) -> None:
+        """Count a step of the proof; stop it where it takes too many."""
+        self.work += 1
+        if self.proving and self.work > WORK:
+            raise _TooMuch
 
     def _extend(
         self, state: _State, at: int, limit: int, found: dict[tuple[object, ...], _State]
@@ -353,18 +383,17 @@ class _Search:
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         row = self.rows[at]
         line = self.top + at
-        loose = [
-            end
-            for p in state.pieces
-            for end, side in ((p.left, -1), (p.right, 1))
-            if p.joined != side and (end + line) & 1 == 0
-        ]
         room = limit - 1 - state.excess
-        for choice in self._choices_for(at, siders, room):
-            excess = choice.excess + self.twine_cost * choice.begun
-            if excess > room:
+        if self.twine_cost:
+            room -= max(0, (row.odd - len(siders) + 1) // 2)
+        rank = state.excess - (self.twine_cost - self.weight) * state.twines
+        for choice in self._choices_for(at, state, siders, room):
+            excess = choice.cost
+            if excess - choice.begun > room:
+                continue
+            if not self.proving and rank + choice.rank > self.least + self.twine_cost + MARGIN:
                 break
-            self.work += 1
+            self._worked()
             live = sum(1 for p in choice.pieces if p.joined)
             ahead = 0
             if self.twine_cost:
@@ -373,10 +402,6 @@ class _Search:
                     ahead = max(ahead, self.twine_cost + max(0, (row.odd - 1) // 2))
             bound = state.excess + excess + ahead
             if bound >= limit:
-                continue
-            if any(_touches(choice.pieces, end) for end in loose):
-                continue
-            if any(_touches(state.pieces, end) for end in choice.above):
                 continue
             source = tuple(origin[n] if n >= 0 else -1 for n in choice.source)
             before = _order_below(state, choice.pieces, source, line)
@@ -398,6 +423,7 @@ class _Search:
                 source,
                 bound,
             )
+            self.least = min(self.least, rank + choice.rank)
             known = found.get(new.key)
             if known is None or (new.excess, new.twines) < (known.excess, known.twines):
                 found[new.key] = new
@@ -457,122 +483,146 @@ class _Search:
     # Choices of a row
 
     def _choices_for(
-        self, at: int, siders: tuple[tuple[int, int], ...], room: int
+        self, at: int, state: _State, siders: tuple[tuple[int, int], ...], room: int
     ) -> list[_Choice]:
-        """All ways to fill a row below these siders with at most `room` excess, cheapest first."""
-        known = self.choices.get((at, siders))
+        """Ways to fill the row below a state with at most `room` excess, cheapest first."""
+        known = self.choices.get((at, state.pieces))
         if known is not None and known[0] >= room:
             return known[1]
-        choices = sorted(self._fill(at, siders, room))
-        self.work += len(choices)
-        self.choices[at, siders] = room, choices
+        choices = self._fill(at, state, siders, room)
+        self.choices[at, state.pieces] = room, choices
         return choices
 
     def _fill(
-        self, at: int, siders: tuple[tuple[int, int], ...], room: int
-    ) -> Iterator[_Choice]:
+        self, at: int, state: _State, siders: tuple[tuple[int, int], ...], room: int
+    ) -> list[_Choice]:
+        """Fill a row piece by piece from the left; beginnings that reach as far are ranked."""
         row = self.rows[at]
-        breaks = row.breaks
         line = self.top + at
-        pieces: list[_Piece] = []
-        source: list[int] = []
-        above: list[int] = []
-
-        def go(edge: int, sider: int, broken: int, excess: int, begun: int) -> Iterator[_Choice]:
-            """Place the next piece, which begins at column `edge` or later."""
-            if sider == len(siders) and broken == len(breaks):
-                yield _Choice(excess, begun, tuple(pieces), tuple(source), tuple(above))
-                return
-            cost = excess + self.twine_cost * begun
-            limit, going = siders[sider] if sider < len(siders) else (FAR, 0)
-            first = breaks[broken].left if broken < len(breaks) else FAR
-            if sider < len(siders) and going < 0 and edge <= limit <= first:
-                # From the sider on the left, going right.
-                stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
-                for end, joined, taken, more in self._rights(row, limit, broken, stop, room - cost):
-                    if not joined and taken == broken:
+        # A twine begun may spare half a cut further down.
+        spare = 1 if self.twine_cost else 0
+        clear = _loose_below(state.pieces, line)
+        end = len(siders), len(row.breaks)
+        waiting: dict[tuple[int, int], list[_Filled]] = {(0, 0): [_Filled(0, 0, 0, (), (), 0)]}
+        while len(waiting) > 1 or end not in waiting:
+            if not waiting:
+                return []
+            place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
+            filled_here = sorted(waiting.pop(place))
+            if not self.proving:
+                filled_here = filled_here[:CHOICES]
+            for filled in filled_here:
+                left = room - filled.cost + spare * filled.begun
+                for piece, origin, sider, broken, good in self._next(row, siders, place, filled, left):
+                    self._worked()
+                    if any(piece.left <= c <= piece.right for c in clear):
                         continue
-                    yield from place(
-                        _Piece(limit, end, joined), sider, sider + 1, taken, excess + more, begun,
-                        (end,) if not joined else (),
+                    side = siders[origin][1] if origin >= 0 else 0
+                    if any(
+                        piece.joined != own and side != own and (c + line) & 1 == 0
+                        and _touches(state.pieces, c)
+                        for c, own in ((piece.left, -1), (piece.right, 1))
+                    ):
+                        continue
+                    waiting.setdefault((sider, broken), []).append(
+                        _Filled(
+                            filled.rank + good + self.weight * (origin < 0),
+                            filled.cost + good + self.twine_cost * (origin < 0),
+                            filled.begun + (origin < 0),
+                            (*filled.pieces, piece),
+                            (*filled.source, origin),
+                            filled.excess + good,
+                        )
                     )
-            if sider < len(siders) and going > 0:
-                # To the sider on the right; the breaks before it are all within.
-                taken = broken
-                while taken < len(breaks) and breaks[taken].left < limit:
-                    taken += 1
-                if taken == broken or breaks[taken - 1].right <= limit:
-                    held = sum(s.right - s.left for s in breaks[broken:taken])
-                    outer = min(first, limit - 1)
-                    for end, joined in _lefts(row, outer, edge, limit, taken == broken):
-                        more = limit - end - held
-                        if more > room - cost:
-                            break
-                        if not joined and taken == broken:
-                            continue
-                        yield from place(
-                            _Piece(end, limit, joined), sider, sider + 1, taken, excess + more,
-                            begun, (end,) if not joined else (),
-                        )
-            if first < limit and cost + self.twine_cost <= room:
-                # A new twine over the next breaks.
-                left_room = room - cost - self.twine_cost
-                for left, left_joined in _lefts(row, first, edge, FAR, False):
-                    lead = first - left
-                    if lead > left_room:
-                        break
-                    ends = self._rights(row, first, broken, limit, left_room - lead)
-                    for right, right_joined, taken, more in ends:
-                        if left_joined and right_joined:
-                            continue
-                        loose = [] if left_joined else [left]
-                        if not right_joined:
-                            loose.append(right)
-                        yield from place(
-                            _Piece(left, right, left_joined or right_joined), -1, sider, taken,
-                            excess + lead + more, begun + 1, tuple(loose),
-                        )
+        choices = [_Choice(f.rank, f.cost, f.begun, f.pieces, f.source) for f in sorted(waiting[end])]
+        return choices if self.proving else choices[:CHOICES]
 
-        def place(
-            piece: _Piece, origin: int, sider: int, broken: int, excess: int, begun: int,
-            loose: tuple[int, ...],
-        ) -> Iterator[_Choice]:
-            pieces.append(piece)
-            source.append(origin)
-            before = len(above)
-            above.extend(end for end in loose if (end + line) & 1 == 0)
-            yield from go(piece.right + 1, sider, broken, excess, begun)
-            del above[before:]
-            source.pop()
-            pieces.pop()
-
-        yield from go(-FAR, 0, 0, 0, 0)
-
-    @staticmethod
-    def _rights(
-        row: _Row, left: int, broken: int, stop: int, room: int
-    ) -> Iterator[tuple[int, int, int, int]]:
-        """Right ends of a piece from column `left`: (end, joined, breaks taken, good bars within)."""
+    def _next(
+        self,
+        row: _Row,
+        siders: tuple[tuple[int, int], ...],
+        place: tuple[int, int],
+        filled: _Filled,
+        room: int,
+    ) -> Iterator[tuple[_Piece, int, int, int, int]]:
+        """The pieces that can come next: piece, its sider, next sider, next break, good bars."""
+        sider, broken = place
+        edge = filled.pieces[-1].right + 1 if filled.pieces else -FAR
         breaks = row.breaks
-        taken, held = broken, 0
-        columns = [(c, 0) for c in row.loose_right[bisect_right(row.loose_right, left) :]]
-        columns += [(c, 1) for c in row.joined_right[bisect_right(row.joined_right, left) :]]
-        if (left + row.line) & 1 and (left + 1, 1) not in columns:
-            columns.append((left + 1, 1))
-        columns.sort()
-        for end, joined in columns:
-            if end >= stop:
-                break
-            while taken < len(breaks) and breaks[taken].left < end:
-                held += breaks[taken].right - breaks[taken].left
+        limit, going = siders[sider] if sider < len(siders) else (FAR, 0)
+        first = breaks[broken].left if broken < len(breaks) else FAR
+        if going < 0 and edge <= limit <= first:
+            # From the sider on the left, going right.
+            stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
+            for end, joined, taken, good in _rights(row, limit, broken, stop, room):
+                if joined or taken > broken:
+                    yield _Piece(limit, end, joined), sider, sider + 1, taken, good
+        if going > 0:
+            # To the sider on the right; the breaks before it are all within.
+            taken = broken
+            while taken < len(breaks) and breaks[taken].left < limit:
                 taken += 1
-            if taken > broken and breaks[taken - 1].right > end:
-                continue
-            if taken < len(breaks) and breaks[taken].left <= end:
-                continue
-            more = end - left - held
-            if more > room:
-                break
+            if taken == broken or breaks[taken - 1].right <= limit:
+                held = sum(s.right - s.left for s in breaks[broken:taken])
+                outer = min(first, limit - 1)
+                for end, joined in _lefts(row, outer, edge, limit, taken == broken):
+                    good = limit - end - held
+                    if good > room:
+                        break
+                    if joined or taken > broken:
+                        yield _Piece(end, limit, joined), sider, sider + 1, taken, good
+        room -= self.twine_cost - (1 if self.twine_cost else 0)
+        if first < limit and room >= 0:
+            # A new twine over the next breaks.
+            for left, left_joined in _lefts(row, first, edge, FAR, False):
+                lead = first - left
+                if lead > room:
+                    break
+                for right, joined, taken, good in _rights(row, first, broken, limit, room - lead):
+                    if not (left_joined and joined):
+                        piece = _Piece(left, right, left_joined or joined)
+                        yield piece, -1, sider, taken, lead + good
+
+
+class _Filled(NamedTuple):
+    """The beginning of a row, filled from the left; ordered by its rank."""
+
+    rank: int
+    cost: int
+    begun: int
+    pieces: tuple[_Piece, ...]
+    source: tuple[int, ...]
+    excess: int
+
+
+def _rights(
+    row: _Row, left: int, broken: int, stop: int, room: int
+) -> Iterator[tuple[int, int, int, int]]:
+    """Right ends of a piece from column `left`: (end, joined, breaks taken, good bars within)."""
+    breaks = row.breaks
+    taken, held = broken, 0
+    yielded: dict[tuple[int, int], int] = {}
+    columns = [(c, 0) for c in row.loose_right[bisect_right(row.loose_right, left) :]]
+    columns += [(c, 1) for c in row.joined_right[bisect_right(row.joined_right, left) :]]
+    if (left + row.line) & 1 and (left + 1, 1) not in columns:
+        columns.append((left + 1, 1))
+    columns.sort()
+    for end, joined in columns:
+        if end >= stop:
+            break
+        while taken < len(breaks) and breaks[taken].left < end:
+            held += breaks[taken].right - breaks[taken].left
+            taken += 1
+        if taken > broken and breaks[taken - 1].right > end:
+            continue
+        if taken < len(breaks) and breaks[taken].left <= end:
+            continue
+        more = end - left - held
+        if more > room:
+            break
+        count = yielded.get((taken, joined), 0)
+        if count < row.most:
+            yielded[taken, joined] = count + 1
             yield end, joined, taken, more
 
 
@@ -588,10 +638,23 @@ def _lefts(
     if whole and (sider + row.line) & 1 and (sider - 1, -1) not in columns:
         columns.append((sider - 1, -1))
     columns.sort(key=lambda end: (-end[0], end[1]))
+    yielded = [0, 0]
     for end, joined in columns:
         if end < edge:
             return
-        yield end, joined
+        if yielded[joined] < row.most:
+            yielded[joined] += 1
+            yield end, joined
+
+
+def _loose_below(pieces: tuple[_Piece, ...], line: int) -> list[int]:
+    """Columns of the loose ends on the line under a row."""
+    return [
+        end
+        for piece in pieces
+        for end, side in ((piece.left, -1), (piece.right, 1))
+        if piece.joined != side and (end + line) & 1 == 0
+    ]
 
 
 def _touches(pieces: tuple[_Piece, ...], end: int) -> bool:
@@ -668,16 +731,17 @@ def _gaps(pieces: tuple[_Piece, ...]) -> list[tuple[int, int]]:
 # What is known beforehand
 
 
-def _rows_of(hole: Hole, twine_cost: int) -> list[_Row]:
+def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
     """Work out for each row where ends may lie.
 
     A sider further out than the breaks of its two rows could be moved in by a mesh and save two
     bars, unless one of its two stretches is a single bar through whole web. So it lies
     next to a break of the two rows, or a single bar beside the sider above or below. A loose
     end lies next to a break of its row, or as near as it can beside a stretch of a
-    neighbouring row, whose ends lie as near to breaks themselves.
+    neighbouring row, whose ends lie as near to breaks themselves. `narrow` leaves out what is seldom
+    needed: single bars through whole web beside breaks.
     """
-    rows = [_Row(breaks, row + 1) for row, breaks in enumerate(hole.rows, hole.top)]
+    rows = [_Row(breaks, row + 1, NEAREST if narrow else FAR) for row, breaks in enumerate(hole.rows, hole.top)]
     count = len(rows)
     rights = [[s.right for s in row.breaks] for row in rows]
     lefts = [[s.left for s in row.breaks] for row in rows]
@@ -698,6 +762,8 @@ def _rows_of(hole: Hole, twine_cost: int) -> list[_Row]:
                 {e: twine_cost for u in lefts[at] + lefts[at + 1] for e in (u, u - 1)},
             )
             lower = rows[at + 1].breaks
+            if narrow and lower:
+                climbing = ({}, {})
             for column, still in climbing[1].items():
                 if still and not _is_broken(lower, column):
                     joined[0][column + 1] = max(still - 1, joined[0].get(column + 1, -1))
@@ -707,15 +773,24 @@ def _rows_of(hole: Hole, twine_cost: int) -> list[_Row]:
         climbing = tuple(  # type: ignore[assignment]
             {c: still for c, still in side.items() if (c + row.line) & 1 == 0} for side in joined
         )
-        row.joined_right, row.joined_left = sorted(climbing[0]), sorted(climbing[1])
+        # On the line under the row the breaks of the next row have to leave an end its name.
+        lower = rows[at + 1].breaks if at + 1 < count else ()
+        row.joined_right = sorted(c for c in climbing[0] if not _is_broken(lower, c))
+        row.joined_left = sorted(c for c in climbing[1] if not _is_broken(lower, c - 1))
         near = range(max(0, at - 2), min(count, at + 3))
-        row.loose_right = sorted(
-            {e for v in rights[at] for e in (v, v + 1)}
-            | {v + d for n in near if n != at for v in rights[n] for d in (1, 2, 3)}
-        )
-        row.loose_left = sorted(
-            {e for u in lefts[at] for e in (u, u - 1)}
-            | {u - d for n in near if n != at for u in lefts[n] for d in (1, 2, 3)}
+        loose_right = {e for v in rights[at] for e in (v, v + 1)} | {
+            v + d for n in near if n != at for v in rights[n] for d in (1, 2, 3)
+        }
+        loose_left = {e for u in lefts[at] for e in (u, u - 1)} | {
+            u - d for n in near if n != at for u in lefts[n] for d in (1, 2, 3)
+        }
+        row.loose_right, row.loose_left = (
+            sorted(
+                c
+                for c in columns
+                if (c + row.line) & 1 or not (_is_broken(lower, c - 1) or _is_broken(lower, c))
+            )
+            for columns in (loose_right, loose_left)
         )
     return rows
 
