@@ -27,13 +27,16 @@ from cards.trim.run import Run, Side
 
 # The first way down keeps this many states of a row, of each no more choices than
 # about so many, and none that costs so much more than the best (on top of a twine).
-WIDTH = 12
-CHOICES = 20
+WIDTH = 8
+CHOICES = 12
 MARGIN = 4
-SHARES = (4, 1, 0)
+SHARES = (4, 1)
+WIDER = 5  # times as many of each where the first way down comes to an end
 NEAREST = 2  # columns tried for an end of a kind
 # Pieces placed and states made, in all, after which the proof is given up.
-WORK = 40_000
+WORK = 30_000
+# The same for the ways down before it.
+WAYS_WORK = 70_000
 # Breaks further apart than the cost of a twine and this many bars are planned apart.
 APART = 6
 FAR = 1 << 40
@@ -319,6 +322,7 @@ class _Search:
         self.proving = False
         self.weight = twine_cost
         self.least = FAR
+        self.wider = 1
         self.rows = _rows_of(hole, twine_cost, narrow=True)
         self.odd_knots = _odd_knots(hole)
         self.choices: dict[tuple[int, tuple[_Piece, ...]], tuple[int, list[_Choice]]] = {}
@@ -333,10 +337,14 @@ class _Search:
         runs = None
         for share in SHARES:
             self.weight = self.twine_cost * share // SHARES[0]
-            self.choices.clear()
-            last, _ = self._down(limit)
-            if last is not None:
-                runs, limit = self._runs(last), last.excess
+            self.work = 0
+            for self.wider in (1, WIDER):
+                self.choices.clear()
+                last, _ = self._down(limit)
+                if last is not None:
+                    runs, limit = self._runs(last), last.excess
+                if runs is not None:
+                    break
         self.weight = self.twine_cost
         self.proving, self.work = True, 0
         self.choices.clear()
@@ -363,15 +371,15 @@ class _Search:
                 key=lambda s: (s.bound - unweighed * s.twines, s.excess, s.twines, s.pieces),
             )
             if not self.proving:
-                layer = layer[:WIDTH]
+                layer = layer[: WIDTH * self.wider]
         ends = [s for s in layer if self.start is None or s.begun or any(s.first)]
         best = min(ends, key=lambda s: (s.excess, s.twines, s.pieces), default=None)
         return best, best.excess if best else limit
 
     def _worked(self) -> None:
-        """Count a step of the proof; stop it where it takes too many."""
+        """Count a step; stop where it takes too many."""
         self.work += 1
-        if self.proving and self.work > WORK:
+        if self.work > (WORK if self.proving else WAYS_WORK):
             raise _TooMuch
 
     def _extend(
@@ -510,7 +518,7 @@ class _Search:
             place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
             filled_here = sorted(waiting.pop(place))
             if not self.proving:
-                filled_here = filled_here[:CHOICES]
+                filled_here = filled_here[: CHOICES * self.wider]
             for filled in filled_here:
                 left = room - filled.cost + spare * filled.begun
                 for piece, origin, sider, broken, good in self._next(row, siders, place, filled, left):
@@ -535,7 +543,7 @@ class _Search:
                         )
                     )
         choices = [_Choice(f.rank, f.cost, f.begun, f.pieces, f.source) for f in sorted(waiting[end])]
-        return choices if self.proving else choices[:CHOICES]
+        return choices if self.proving else choices[: CHOICES * self.wider]
 
     def _next(
         self,
@@ -690,6 +698,10 @@ def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[in
         return ()
     above = _gaps(state.pieces)
     below = _gaps(pieces)
+    if not any(state.web) and len(above) == len(below) and all(
+        _meet(a, b, line) for a, b in zip(above, below)
+    ):
+        return state.web
     label = [0, *state.web, 0] if state.pieces else [0]
     # Numbers of web: those of the row above, then one for each gap of the row below.
     most = max(label) + 1
@@ -708,9 +720,8 @@ def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[in
     join(0, most + len(below) - 1)
     reached = {0}
     for number, (left, right) in zip(label, above):
-        for n, (low, high) in enumerate(below):
-            first = max(left, low)
-            if first + ((first + line) & 1) <= min(right, high):
+        for n, gap in enumerate(below):
+            if _meet((left, right), gap, line):
                 join(number, most + n)
                 reached.add(number)
     held = {root(number) for number in reached}
@@ -720,6 +731,12 @@ def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[in
     return tuple(
         numbers.setdefault(root(most + n), len(numbers)) for n in range(1, len(below) - 1)
     )
+
+
+def _meet(above: tuple[int, int], below: tuple[int, int], line: int) -> bool:
+    """Whether whole web of two rows shares a knot on the line between them."""
+    first = max(above[0], below[0])
+    return first + ((first + line) & 1) <= min(above[1], below[1])
 
 
 def _gaps(pieces: tuple[_Piece, ...]) -> list[tuple[int, int]]:
@@ -775,6 +792,7 @@ def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
         )
         # On the line under the row the breaks of the next row have to leave an end its name.
         lower = rows[at + 1].breaks if at + 1 < count else ()
+        further = rows[at + 2].breaks if at + 2 < count else ()
         row.joined_right = sorted(c for c in climbing[0] if not _is_broken(lower, c))
         row.joined_left = sorted(c for c in climbing[1] if not _is_broken(lower, c - 1))
         near = range(max(0, at - 2), min(count, at + 3))
@@ -788,11 +806,25 @@ def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
             sorted(
                 c
                 for c in columns
-                if (c + row.line) & 1 or not (_is_broken(lower, c - 1) or _is_broken(lower, c))
+                if (c + row.line) & 1 or not _blocked(lower, further, c)
             )
             for columns in (loose_right, loose_left)
         )
     return rows
+
+
+def _blocked(lower: tuple[Stretch, ...], further: tuple[Stretch, ...], c: int) -> bool:
+    """Whether breaks further down keep a knot at column `c` of the line above from being loose.
+
+    A stretch of the next row that has to end beside it, at c - 1 or c + 1, needs a whole bar there in
+    the row after.
+    """
+    return (
+        _is_broken(lower, c - 1)
+        or _is_broken(lower, c)
+        or (_is_broken(lower, c - 2) and _is_broken(further, c - 1))
+        or (_is_broken(lower, c + 1) and _is_broken(further, c))
+    )
 
 
 def _is_broken(breaks: tuple[Stretch, ...], column: int) -> bool:
