@@ -37,7 +37,12 @@ def test_a_plan_obeys_the_rules_of_sewing(seed: int) -> None:
     spec = spec_of(random_hole(seed, 9, 9))
     for hand in ("right", "left"):
         for start in ("auto", "left", "right"):
-            check(as_data(plan(spec, hand=hand, start=start)))
+            for twines in ("one", "fewest-cost"):
+                data = as_data(plan(spec, hand=hand, start=start, twines=twines))
+                check(data)
+                if start != "auto":
+                    (x, _), (beside, _) = data["twines"][0]["path"][:2]
+                    assert (x < beside) == (start == "left")
 
 
 @pytest.mark.parametrize("first", range(0, 300, 20))
@@ -46,7 +51,7 @@ def test_no_trim_for_one_twine_has_fewer_cuts(first: int, start: str) -> None:
     """OR-Tools CP-SAT on the rules alone finds the same number on 300 small holes, each start."""
     for seed in range(first, first + 20):
         spec = spec_of(random_hole(seed, 6, 5))
-        planned = plan(spec, start=start)
+        planned = plan(spec, start=start, twines="one")
         exact = solve(planned.trim.found.bars(), start=None if start == "auto" else start, pad=3)
         assert exact.proved
         assert exact.cost == planned.trim.trimmed.size, seed
@@ -61,13 +66,16 @@ def test_the_exact_solver_tells_a_worse_trim() -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_networkx_finds_an_euler_path_from_start_to_end_over_the_bars_sewn(seed: int) -> None:
     data = as_data(plan(spec_of(random_hole(seed, 9, 9))))
-    path = [tuple(at) for at in data["twines"][0]["path"]]
-    graph = nx.Graph(itertools.pairwise(path))
-    odd = {knot for knot, degree in graph.degree if degree % 2}
-    assert odd == {path[0], path[-1]}
-    walked = list(nx.eulerian_path(graph, path[0]))
-    assert walked[-1][1] == path[-1]
-    assert len(walked) == data["counts"]["bars"]
+    bars = 0
+    for twine in data["twines"]:
+        path = [tuple(at) for at in twine["path"]]
+        graph = nx.Graph(itertools.pairwise(path))
+        odd = {knot for knot, degree in graph.degree if degree % 2}
+        assert odd == {path[0], path[-1]}
+        walked = list(nx.eulerian_path(graph, path[0]))
+        assert walked[-1][1] == path[-1]
+        bars += len(walked)
+    assert bars == data["counts"]["bars"]
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -77,7 +85,7 @@ def test_the_cuts_are_no_fewer_than_parity_asks_for(seed: int) -> None:
     All but two of the knots with an odd number of missing bars have to be paired by cuts.
     """
     bars = random_hole(seed, 4, 4)
-    planned = plan(spec_of(bars))
+    planned = plan(spec_of(bars), twines="one")
     broken = set(planned.trim.found.bars())
     degree: dict[tuple[int, int], int] = {}
     for bar in broken:
@@ -109,8 +117,8 @@ def test_mending_gives_back_the_whole_web(seed: int) -> None:
     whole = {frozenset(ends((row, column))) for row in range(-14, 24) for column in range(-16, 26)}
     gone = {frozenset(map(tuple, pair)) for pair in data["broken"]}
     gone |= {frozenset(map(tuple, cut["bar"])) for cut in data["cuts"]}
-    path = [tuple(at) for at in data["twines"][0]["path"]]
-    sewn = {frozenset(pair) for pair in itertools.pairwise(path)}
+    paths = [[tuple(at) for at in twine["path"]] for twine in data["twines"]]
+    sewn = {frozenset(pair) for path in paths for pair in itertools.pairwise(path)}
     assert (whole - gone) | sewn == whole
     assert gone == sewn
 
@@ -121,11 +129,14 @@ def test_a_left_handers_plan_is_the_mirror_image(seed: int) -> None:
     right = as_data(plan(spec_of(bars), hand="right"))
     left = as_data(plan(spec_of({(row, -column - 1) for row, column in bars}), hand="left"))
     turned = {"right": "left", "left": "right"}
-    assert [[-x, y] for x, y in right["twines"][0]["path"]] == left["twines"][0]["path"]
-    for a, b in zip(right["twines"][0]["knots"], left["twines"][0]["knots"]):
-        assert [-a["at"][0], a["at"][1]] == b["at"]
-        assert (a["n"], a["stitch"], turned[a["going"]]) == (b["n"], b["stitch"], b["going"])
-        assert a["needle"] == b["needle"]
+    assert len(right["twines"]) == len(left["twines"])
+    for one, mirror in zip(right["twines"], left["twines"]):
+        assert one["name"] == mirror["name"]
+        assert [[-x, y] for x, y in one["path"]] == mirror["path"]
+        for a, b in zip(one["knots"], mirror["knots"]):
+            assert [-a["at"][0], a["at"][1]] == b["at"]
+            assert (a["n"], a["stitch"], turned[a["going"]]) == (b["n"], b["stitch"], b["going"])
+            assert a["needle"] == b["needle"]
     mirrored = [{frozenset((-x, y) for x, y in cut["bar"])} for cut in right["cuts"]]
     assert mirrored == [{frozenset((x, y) for x, y in cut["bar"])} for cut in left["cuts"]]
     assert [cut["does"] for cut in right["cuts"]] == [cut["does"] for cut in left["cuts"]]
@@ -155,11 +166,11 @@ def test_cuts_follow_the_rule_of_the_trade(seed: int) -> None:
         assert cut.towards_becomes == name(cut.towards)
         if cut.does not in REASONS:
             assert cut.was in (THREE_BAR, ONE_BAR), (seed, cut)
-    start, end = planned.sewing.twines[0].knots[0].at, planned.sewing.twines[0].knots[-1].at
+    loose = {twine.knots[place].at for twine in planned.sewing.twines for place in (0, -1)}
     left_over = {
         knot for bar in gone for knot in Bar(*bar).ends if name(knot) in (THREE_BAR, ONE_BAR)
     }
-    assert left_over == {start, end}
+    assert left_over == loose
 
 
 def test_the_eight_knots_of_a_mend() -> None:

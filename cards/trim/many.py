@@ -412,13 +412,14 @@ class _Search:
             if bound >= limit:
                 continue
             source = tuple(origin[n] if n >= 0 else -1 for n in choice.source)
-            before = _order_below(state, choice.pieces, source, line)
-            if before is None:
+            order = _order_below(state, choice.pieces, source, line)
+            if order is None:
                 continue
+            before, late = order
             web = _web_below(state, choice.pieces, line)
             if web is None:
                 continue
-            first, begun = self._first_below(state, choice.pieces, source, before)
+            first, begun = self._first_below(state, choice.pieces, source, late)
             new = _State(
                 state.excess + excess,
                 state.twines + choice.begun,
@@ -441,11 +442,10 @@ class _Search:
         state: _State,
         pieces: tuple[_Piece, ...],
         source: tuple[int, ...],
-        before: frozenset[tuple[int, int]],
+        late: frozenset[int],
     ) -> tuple[tuple[bool, ...], bool]:
         if self.start is None:
             return (), False
-        late = {b for _, b in before}
         wanted = -1 if self.start == "left" else 1
         first = tuple(
             n not in late
@@ -672,8 +672,11 @@ def _touches(pieces: tuple[_Piece, ...], end: int) -> bool:
 
 def _order_below(
     state: _State, pieces: tuple[_Piece, ...], source: tuple[int, ...], line: int
-) -> frozenset[tuple[int, int]] | None:
-    """Which piece's twine is sewn before which, a row further down; None where it goes round."""
+) -> tuple[frozenset[tuple[int, int]], frozenset[int]] | None:
+    """Which piece's twine is sewn before which, a row further down; None where it goes round.
+
+    And the pieces whose twine is sewn after some other.
+    """
     count = len(state.pieces)
     twine = [s if s >= 0 else count + n for n, s in enumerate(source)]
     before = set(state.before)
@@ -687,9 +690,12 @@ def _order_below(
             later = [y for x, y in before if x == b] + [b]
             before.update((x, y) for x in earlier for y in later)
     if not before:
-        return frozenset()
+        return frozenset(), frozenset()
     place = {t: n for n, t in enumerate(twine)}
-    return frozenset((place[a], place[b]) for a, b in before if a in place and b in place)
+    return (
+        frozenset((place[a], place[b]) for a, b in before if a in place and b in place),
+        frozenset(place[b] for _, b in before if b in place),
+    )
 
 
 def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[int, ...] | None:
