@@ -203,8 +203,8 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"A tongue is cut out: {trim.tongues} good bars.")
     if trim.bound < trim.cost:
         said.append(
-            "The hole is too large to prove that no trim costs less: bars to sew and twines come to "
-            f"{trim.cost}, and no trim comes to less than {trim.bound}."
+            "The hole is too large to prove that no trim costs less: bars to sew and twines "
+            f"come to {trim.cost}, and no trim comes to less than {trim.bound}."
         )
     if plan.spec.cuts:
         said.append("The cuts in the spec are not used: the plan makes its own.")

@@ -3,8 +3,8 @@
 The rules, from the geometry alone: at every knot only sets of missing bars occur that a
 stitch exists for. Runs follow, at each knot, the pair of bars that one pass of the twine joins:
 both upper, both lower, or both on one side. A run begins and ends at a knot that misses one bar,
-goes along a row or from a row to the one below, and there are no rings. With several runs there is an order
-in which each loop hangs before it is tied. Least: bars, plus a cost for each run.
+goes along a row or from a row to the one below, and there are no rings. With several runs there
+is an order in which each loop hangs before it is tied. Least: bars, plus a cost for each run.
 """
 
 from __future__ import annotations

@@ -15,13 +15,22 @@ from cards.job import as_data
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add this word's arguments."""
     parser.add_argument("spec", metavar="SPEC", help=SPEC_HELP)
+    parser.add_argument(
+        "--explain", action="store_true", help="tell cut by cut what each does, instead of JSON"
+    )
     add_plan_arguments(parser)
 
 
 def run(asked_for: argparse.Namespace) -> int:
     """Print an object for one card, an array of them for several."""
     specs, sound = specs_of([asked_for.spec])
-    if specs:
+    if specs and asked_for.explain:
+        from cards.command.explain import explained
+
+        for number, spec in enumerate(specs):
+            lines = ([""] if number else []) + list(explained(plan_asked(spec, asked_for)))
+            print("\n".join(lines))
+    elif specs:
         plans = [as_data(plan_asked(spec, asked_for)) for spec in specs]
         text = msgspec.json.encode(plans[0] if len(plans) == 1 else plans)
         sys.stdout.buffer.write(msgspec.json.format(text, indent=1) + b"\n")

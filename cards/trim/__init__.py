@@ -14,11 +14,11 @@ from cards.trim.run import SIDES, Run, Side, Trim, other
 
 __all__ = [
     "SIDES",
+    "TWINE_COST",
     "Cut",
     "Run",
     "Side",
     "Start",
-    "TWINE_COST",
     "Trim",
     "Twines",
     "order_cuts",

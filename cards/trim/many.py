@@ -261,7 +261,7 @@ def _before(runs: Sequence[Run]) -> list[set[int]]:
 
 
 def _shares_loop(above: tuple[int, ...], below: tuple[int, ...], line: int) -> bool:
-    """Whether a knot on the line misses both upper bars to one stretch and both lower to the other."""
+    """Whether a knot on the line misses its upper bars to one stretch, its lower to the other."""
     low = max(above[0], below[0]) + 1
     return low + ((low + line) & 1) < min(above[1], below[1])
 
@@ -271,7 +271,7 @@ def _sources(runs: Sequence[Run]) -> list[Run]:
 
 
 def _in_order(runs: Sequence[Run], first: Run | None) -> tuple[Run, ...]:
-    """Order runs so that loops hang before they are tied; of those that can be next, the topmost."""
+    """Order runs so that loops hang before they are tied, the topmost first where it can be."""
     before = _before(runs)
     left = set(range(len(runs)))
     ordered: list[Run] = []
@@ -332,7 +332,8 @@ class _Search:
         """Find runs of less excess than `limit`, or None; and a bound of the excess.
 
         The excess is good bars cut + cost of twines. First a way down that keeps few states finds
-        a good trim, once for each share of a twine's cost by which it ranks; then one that keeps all that could be better proves it or finds the best.
+        a good trim, once for each share of a twine's cost by which states are ranked; then one
+        that keeps all that could be better proves it or finds the best.
         """
         runs = None
         for share in SHARES:
@@ -364,7 +365,7 @@ class _Search:
                 for state in layer:
                     self._extend(state, at, limit, found)
             except _TooMuch:
-                return None, min(limit, min(state.bound for state in layer))
+                return None, min(limit, *(state.bound for state in layer))
             unweighed = self.twine_cost - self.weight
             layer = sorted(
                 found.values(),
@@ -448,8 +449,7 @@ class _Search:
             return (), False
         wanted = -1 if self.start == "left" else 1
         first = tuple(
-            n not in late
-            and (state.first[s] if s >= 0 else p.joined == -wanted or p.joined == 0)
+            n not in late and (state.first[s] if s >= 0 else p.joined in (-wanted, 0))
             for n, (p, s) in enumerate(zip(pieces, source))
         )
         ended = any(f for n, f in enumerate(state.first) if n not in source)
@@ -521,13 +521,16 @@ class _Search:
                 filled_here = filled_here[: CHOICES * self.wider]
             for filled in filled_here:
                 left = room - filled.cost + spare * filled.begun
-                for piece, origin, sider, broken, good in self._next(row, siders, place, filled, left):
+                for piece, origin, sider, broken, good in self._next(
+                    row, siders, place, filled, left
+                ):
                     self._worked()
                     if any(piece.left <= c <= piece.right for c in clear):
                         continue
                     side = siders[origin][1] if origin >= 0 else 0
                     if any(
-                        piece.joined != own and side != own and (c + line) & 1 == 0
+                        own not in (piece.joined, side)
+                        and (c + line) & 1 == 0
                         and _touches(state.pieces, c)
                         for c, own in ((piece.left, -1), (piece.right, 1))
                     ):
@@ -542,7 +545,9 @@ class _Search:
                             filled.excess + good,
                         )
                     )
-        choices = [_Choice(f.rank, f.cost, f.begun, f.pieces, f.source) for f in sorted(waiting[end])]
+        choices = [
+            _Choice(f.rank, f.cost, f.begun, f.pieces, f.source) for f in sorted(waiting[end])
+        ]
         return choices if self.proving else choices[: CHOICES * self.wider]
 
     def _next(
@@ -634,9 +639,7 @@ def _rights(
             yield end, joined, taken, more
 
 
-def _lefts(
-    row: _Row, outer: int, edge: int, sider: int, whole: bool
-) -> Iterator[tuple[int, int]]:
+def _lefts(row: _Row, outer: int, edge: int, sider: int, whole: bool) -> Iterator[tuple[int, int]]:
     """Left ends of a piece at `outer` or left of it, from the right: (end, joined).
 
     Where the piece crosses whole web only, one that is a bar long is among them.
@@ -704,8 +707,10 @@ def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[in
         return ()
     above = _gaps(state.pieces)
     below = _gaps(pieces)
-    if not any(state.web) and len(above) == len(below) and all(
-        _meet(a, b, line) for a, b in zip(above, below)
+    if (
+        not any(state.web)
+        and len(above) == len(below)
+        and all(_meet(a, b, line) for a, b in zip(above, below))
     ):
         return state.web
     label = [0, *state.web, 0] if state.pieces else [0]
@@ -734,9 +739,7 @@ def _web_below(state: _State, pieces: tuple[_Piece, ...], line: int) -> tuple[in
     if any(root(number) not in held for number in label):
         return None
     numbers: dict[int, int] = {0: 0}
-    return tuple(
-        numbers.setdefault(root(most + n), len(numbers)) for n in range(1, len(below) - 1)
-    )
+    return tuple(numbers.setdefault(root(most + n), len(numbers)) for n in range(1, len(below) - 1))
 
 
 def _meet(above: tuple[int, int], below: tuple[int, int], line: int) -> bool:
@@ -761,10 +764,13 @@ def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
     bars, unless one of its two stretches is a single bar through whole web. So it lies
     next to a break of the two rows, or a single bar beside the sider above or below. A loose
     end lies next to a break of its row, or as near as it can beside a stretch of a
-    neighbouring row, whose ends lie as near to breaks themselves. `narrow` leaves out what is seldom
-    needed: single bars through whole web beside breaks.
+    neighbouring row, whose ends lie as near to breaks themselves. `narrow` leaves out what is
+    seldom needed: single bars through whole web beside breaks.
     """
-    rows = [_Row(breaks, row + 1, NEAREST if narrow else FAR) for row, breaks in enumerate(hole.rows, hole.top)]
+    rows = [
+        _Row(breaks, row + 1, NEAREST if narrow else FAR)
+        for row, breaks in enumerate(hole.rows, hole.top)
+    ]
     count = len(rows)
     rights = [[s.right for s in row.breaks] for row in rows]
     lefts = [[s.left for s in row.breaks] for row in rows]
@@ -809,11 +815,7 @@ def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
             u - d for n in near if n != at for u in lefts[n] for d in (1, 2, 3)
         }
         row.loose_right, row.loose_left = (
-            sorted(
-                c
-                for c in columns
-                if (c + row.line) & 1 or not _blocked(lower, further, c)
-            )
+            sorted(c for c in columns if (c + row.line) & 1 or not _blocked(lower, further, c))
             for columns in (loose_right, loose_left)
         )
     return rows
@@ -822,8 +824,8 @@ def _rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[_Row]:
 def _blocked(lower: tuple[Stretch, ...], further: tuple[Stretch, ...], c: int) -> bool:
     """Whether breaks further down keep a knot at column `c` of the line above from being loose.
 
-    A stretch of the next row that has to end beside it, at c - 1 or c + 1, needs a whole bar there in
-    the row after.
+    A stretch of the next row that has to end beside it, at c - 1 or c + 1, needs a whole bar there
+    in the row after.
     """
     return (
         _is_broken(lower, c - 1)
