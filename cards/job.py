@@ -13,7 +13,7 @@ from cards.grid import Hole
 from cards.reckon import Reckoning, reckon
 from cards.sew import Hand, Sewing, sew
 from cards.spec import Spec
-from cards.trim import Cut, Start, Trim, order_cuts, other, trim
+from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
 
 FORMAT = "threebar.plan/1"
 
@@ -82,7 +82,13 @@ class Plan:
 _DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 
-def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) -> Plan:
+def plan(
+    spec: Spec,
+    *,
+    hand: Hand | None = None,
+    start: Start | None = None,
+    twines: Twines = "fewest-cost",
+) -> Plan:
     """Plan a mend.
 
     Parameters
@@ -94,6 +100,8 @@ def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) ->
     start
         The side to start on; the spec's where None. "auto" takes the side with fewer cuts, and
         where both have the same the left for a right-hander, the right for a left-hander.
+    twines
+        "one" for a single twine; "fewest-cost" for the least bars to sew + cost of the twines.
 
     Returns
     -------
@@ -108,7 +116,8 @@ def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) ->
     """
     hand = hand or spec.mender.hand
     prefer = other(hand)
-    trimmed = trim(spec.hole, start or spec.start, prefer)
+    twine_cost = TWINE_COST if spec.twine_cost is None else spec.twine_cost
+    trimmed = trim(spec.hole, start or spec.start, prefer, twines, twine_cost)
     sewing = sew(trimmed, hand)
     return Plan(spec, hand, trimmed, order_cuts(trimmed), sewing, reckon(spec, sewing))
 
@@ -192,6 +201,11 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"{trim.islands} bars hang on nothing and count as broken.")
     if trim.tongues:
         said.append(f"A tongue is cut out: {trim.tongues} good bars.")
+    if trim.bound < trim.cost:
+        said.append(
+            "The hole is too large to prove that no trim costs less: bars to sew and twines "
+            f"come to {trim.cost}, and no trim comes to less than {trim.bound}."
+        )
     if plan.spec.cuts:
         said.append("The cuts in the spec are not used: the plan makes its own.")
     for name in plan.reckoning.lacking:

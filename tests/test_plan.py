@@ -32,9 +32,9 @@ REASONS = (
 )
 
 
-def spec_of(bars) -> Spec:
+def spec_of(bars, twine_cost: int = 8) -> Spec:
     pairs = [[list(knot) for knot in ends(bar)] for bar in sorted(bars)]
-    (spec,) = load_text(f"hole: {{bars: {pairs}}}")
+    (spec,) = load_text(f"hole: {{bars: {pairs}}}\ntwine_cost: {twine_cost}")
     return spec
 
 
@@ -43,7 +43,12 @@ def test_a_plan_obeys_the_rules_of_sewing(seed: int) -> None:
     spec = spec_of(random_hole(seed, 9, 9))
     for hand in ("right", "left"):
         for start in ("auto", "left", "right"):
-            check(as_data(plan(spec, hand=hand, start=start)))
+            for twines in ("one", "fewest-cost"):
+                data = as_data(plan(spec, hand=hand, start=start, twines=twines))
+                check(data)
+                if start != "auto":
+                    (x, _), (beside, _) = data["twines"][0]["path"][:2]
+                    assert (x < beside) == (start == "left")
 
 
 def fewest(bars: BarSet, start: str | None) -> tuple[Hole, int]:
@@ -151,12 +156,13 @@ def test_a_left_handers_plan_is_the_mirror_image(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_cuts_follow_the_rule_of_the_trade(seed: int) -> None:
+@pytest.mark.parametrize("twine_cost", [1, 8])
+def test_cuts_follow_the_rule_of_the_trade(seed: int, twine_cost: int) -> None:
     """Each cut is made at a three-bar or a one-bar, and none is left behind (common practice).
 
     Where the plan gives one of its reasons it may be otherwise.
     """
-    planned = plan(spec_of(random_hole(seed, 9, 9)))
+    planned = plan(spec_of(random_hole(seed, 9, 9), twine_cost))
     gone = set(planned.trim.found.bars())
 
     def name(knot) -> str:

@@ -17,6 +17,7 @@ MADE, FAILED, WRONG_CALL = 0, 1, 2
 WORDS: dict[str, str] = {
     "cards": "make the cards of specs as PDF",
     "plan": "print the plan of a spec as JSON",
+    "check": "judge the cuts of a spec: what is wrong, the next cut",
     "show": "draw the hole of a spec in the terminal",
     "new": "write a spec to fill in, or make one by asking",
     "convert": "print a spec with its hole given in another form",

@@ -23,6 +23,12 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
         choices=("left", "right", "auto"),
         help="the side to start on; auto: the side with fewer cuts",
     )
+    parser.add_argument(
+        "--twines",
+        choices=("one", "fewest-cost"),
+        default="fewest-cost",
+        help="one: a single twine; fewest-cost: least bars to sew and twines (fewest-cost)",
+    )
 
 
 def add_word_arguments(parser: argparse.ArgumentParser) -> None:
@@ -55,7 +61,7 @@ def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:
 def plan_asked(spec: Spec, asked_for: argparse.Namespace, most: int = PLAN_BARS) -> Plan:
     """Plan a spec as the arguments say, with at most so many bars in its hole."""
     check_bars(spec.hole.enclosed, most, spec.source)
-    return plan(spec, hand=asked_for.hand, start=asked_for.start)
+    return plan(spec, hand=asked_for.hand, start=asked_for.start, twines=asked_for.twines)
 
 
 def only_one(specs: list[Spec], source: str) -> Spec:

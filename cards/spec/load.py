@@ -365,6 +365,7 @@ _EXPECTED: dict[str, str] = {
     "diameter": "a length above 0 such as 3.5 mm",
     "needle": "a length above 0 such as 18 m",
     "rtex": "a number above 0, up to 1000000 g per 1000 m",
+    "twine_cost": "a whole number of bars from 0 to 1000",
     "pace": "a number from 0.01 to 100 knots a minute",
     "across": "a whole number of meshes, 1 to 2000",
     "down": "a whole number of meshes, 1 to 2000",

@@ -117,6 +117,10 @@ class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
     net: Net = field(default_factory=Net)
     mender: Mender = field(default_factory=Mender)
     start: Annotated[Side, Meta(description="the side on which the mend starts")] = "auto"
+    twine_cost: Annotated[
+        Optional[Annotated[int, Meta(ge=0, le=1000)]],
+        Meta(description="what one more twine costs, in bars to sew: 8 if not given"),
+    ] = None
     cuts: Annotated[
         Optional[Any],
         Meta(description="cuts made or proposed: pairs of knots, a drawing with x, or cut numbers"),
@@ -138,6 +142,8 @@ class Spec(Struct, frozen=True):
         Column and row of the grid at which the drawing or the count of rows begins.
     text
         The spec as it was written.
+    twine_cost
+        What one more twine costs, in bars to sew; None where the spec does not say.
     cuts
         The `cuts` of the spec as written, or None.
     lines
@@ -156,6 +162,7 @@ class Spec(Struct, frozen=True):
     date: Optional[str] = None
     revision: Optional[str] = None
     note: Optional[str] = None
+    twine_cost: Optional[int] = None
     cuts: Any = None
     source: str = ""
     lines: dict[tuple[str | int, ...], int] = field(default_factory=dict)

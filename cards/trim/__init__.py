@@ -14,11 +14,13 @@ from cards.trim.run import SIDES, Run, Side, Trim, other
 
 __all__ = [
     "SIDES",
+    "TWINE_COST",
     "Cut",
     "Run",
     "Side",
     "Start",
     "Trim",
+    "Twines",
     "order_cuts",
     "other",
     "trim",
@@ -26,35 +28,72 @@ __all__ = [
 ]
 
 Start = Literal["left", "right", "auto"]
+Twines = Literal["one", "fewest-cost"]
+
+# What a twine costs, in bars to sew: its start and end knot, and ends to work in.
+TWINE_COST = 8
 
 
-def trim(hole: Hole, start: Start = "auto", prefer: Side = "left") -> Trim:
-    """Trim a hole so that one twine can be sewn through it, with the fewest cuts.
+def trim(
+    hole: Hole,
+    start: Start = "auto",
+    prefer: Side = "left",
+    twines: Twines = "fewest-cost",
+    twine_cost: int = TWINE_COST,
+) -> Trim:
+    """Trim a hole so that it can be sewn, with the least bars to sew + cost of twines.
 
     Parameters
     ----------
     hole
         The broken bars.
     start
-        The side of the first row to start on; "auto" takes the one with fewer cuts.
+        The side on which the twine sewn first starts; "auto" takes the cheaper one.
     prefer
-        The side to start on where both need the same number of cuts.
+        The side to start on where both cost the same.
+    twines
+        "one" for a single twine, with the fewest cuts; "fewest-cost" for as many as are cheapest.
+    twine_cost
+        What a twine costs, in bars.
 
     Returns
     -------
     Trim
-        With one run.
+        The trim of the mirrored hole with the other side preferred is its mirror image.
     """
     found, islands = with_islands(hole)
-    sides: tuple[Side, ...] = (prefer, other(prefer)) if start == "auto" else (start,)
-    run = min((trim_one(found, side) for side in sides), key=lambda run: run.size)
+    if twines == "one":
+        sides: tuple[Side, ...] = (prefer, other(prefer)) if start == "auto" else (start,)
+        runs: tuple[Run, ...] = (
+            min((trim_one(found, side) for side in sides), key=lambda run: run.size),
+        )
+        bound = runs[0].size + twine_cost
+    else:
+        from cards.trim.many import trim_many
+
+        mirror = prefer == "right"
+        side = None if start == "auto" else other(start) if mirror else start
+        many = trim_many(found.mirrored() if mirror else found, twine_cost, side)
+        runs = tuple(run.mirrored() for run in many.runs) if mirror else many.runs
+        bound = many.bound
     return Trim(
         found=found,
-        trimmed=trimmed_by((run,)),
-        runs=(run,),
+        trimmed=trimmed_by(runs),
+        runs=runs,
         islands=islands,
-        tongues=sum(b.left - a.right for row in found.rows for a, b in itertools.pairwise(row)),
+        tongues=sum(_between(found, run) for run in runs),
+        cost=sum(run.size for run in runs) + twine_cost * len(runs),
+        bound=bound,
     )
+
+
+def _between(found: Hole, run: Run) -> int:
+    """Good bars that a run sews between two breaks of a row."""
+    lost = 0
+    for row, (left, right) in enumerate(run.stretches, run.top):
+        within = [s for s in found.row(row) if left <= s.left and s.right <= right]
+        lost += sum(b.left - a.right for a, b in itertools.pairwise(within))
+    return lost
 
 
 def trimmed_by(runs: tuple[Run, ...]) -> Hole:

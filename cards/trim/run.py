@@ -68,6 +68,10 @@ class Trim:
         How many of the broken bars were whole but hung on nothing.
     tongues
         How many good bars between the breaks of a row are cut out.
+    cost
+        Bars to sew + cost of a twine x twines.
+    bound
+        No trim costs less. Less than `cost` where the hole was too large to prove the trim.
     """
 
     found: Hole
@@ -75,6 +79,8 @@ class Trim:
     runs: tuple[Run, ...]
     islands: int
     tongues: int
+    cost: int
+    bound: int
 
     @property
     def cuts(self) -> int:

@@ -1,0 +1,170 @@
+"""``threebar check``: judge the cuts of a spec and say what is still wrong."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+
+from cards.command import FAILED, MADE, WRONG_CALL, complain
+from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
+from cards.command.places import counted_out, place_told, way_told
+from cards.errors import SpecError
+from cards.grid.knots import WHOLE
+from cards.picture.text import counted, knot_drawing, signs_for
+from cards.spec import Spec
+from cards.spec.cuts import cuts_given
+from cards.trim import TWINE_COST, other
+from cards.trim.check import Check, Way, check_trim, marks, stretches_of
+
+FORMAT = "threebar.check/1"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this word's arguments."""
+    parser.add_argument("spec", metavar="SPEC", nargs="+", help=SPEC_HELP)
+    parser.add_argument("--json", action="store_true", help="print it as JSON")
+    add_plan_arguments(parser)
+
+
+def run(asked_for: argparse.Namespace) -> int:
+    """Judge each spec; 0 where all can be sewn, 1 where one cannot, 2 for a wrong spec."""
+    specs, sound = specs_of(asked_for.spec)
+    checks: list[tuple[Spec, Check]] = []
+    for spec in specs:
+        try:
+            checks.append((spec, checked(spec, asked_for)))
+        except SpecError as error:
+            complain(str(error))
+            sound = False
+    if asked_for.json:
+        told = [as_data(spec, check) for spec, check in checks]
+        if told:
+            text = msgspec.json.encode(told[0] if len(told) == 1 else told)
+            sys.stdout.buffer.write(msgspec.json.format(text, indent=1) + b"\n")
+            sys.stdout.buffer.flush()
+    else:
+        for number, (spec, check) in enumerate(checks):
+            lines = ([""] if number else []) + list(_told(spec, check))
+            encoding = sys.stdout.encoding or "ascii"
+            text_out = "".join(f"{line}\n" for line in lines)
+            sys.stdout.write(text_out.encode(encoding, "replace").decode(encoding))
+    if not sound:
+        return WRONG_CALL
+    return MADE if all(check.sewable for _, check in checks) else FAILED
+
+
+def checked(spec: Spec, asked_for: argparse.Namespace) -> Check:
+    """Judge the cuts of a spec beside the plan that the arguments ask for."""
+    planned = plan_asked(spec, asked_for)
+    cuts = cuts_given(spec, [cut.bar for cut in planned.cuts])
+    twine_cost = TWINE_COST if spec.twine_cost is None else spec.twine_cost
+    prefer = other(planned.hand)
+    return check_trim(spec.hole, cuts, planned.trim, twine_cost, prefer, asked_for.twines)
+
+
+def as_data(spec: Spec, check: Check) -> dict[str, Any]:
+    """A check as the plain values that JSON holds, in a stable order."""
+
+    def bars(way: Way) -> list[list[list[int]]]:
+        return [[list(knot) for knot in bar.ends] for bar in way.bars]
+
+    following = check.further[0] if check.further else None
+    return {
+        "format": FORMAT,
+        "title": spec.title,
+        "cuts": [[list(knot) for knot in bar.ends] for bar in check.cuts],
+        "three_bars": [list(knot) for knot in check.three_bars],
+        "one_bars": [list(knot) for knot in check.one_bars],
+        "two_opposite": [list(knot) for knot in check.opposite],
+        "rings": [bars(way) for way in check.rings],
+        "climbing": [bars(way) for way in check.climbing],
+        "ordered": check.order is not None,
+        "loose": [[list(knot) for knot in bar.ends] for bar in check.loose],
+        "sewable": check.sewable,
+        "twines": check.twines if check.sewable else None,
+        "cuts_of_the_plan": check.best.cuts,
+        "twines_of_the_plan": len(check.best.runs),
+        "cuts_more": check.more,
+        "cuts_to_make": len(check.further),
+        "next": following
+        and {
+            "bar": [list(knot) for knot in following.bar.ends],
+            "at": list(following.at),
+            "does": following.does,
+        },
+    }
+
+
+def _told(spec: Spec, check: Check) -> Iterator[str]:
+    """A check in a mender's words, with a drawing on which the knots named have numbers."""
+    named, _ = marks(check)
+    numbers: dict[tuple[int, int], int] = {knot: n for n, knot in enumerate(named, 1)}
+    yield f"{spec.title}: {counted_out(len(check.cuts), 'cut')} made, marked x in the drawing"
+    yield ""
+    signs = signs_for(sys.stdout.encoding)
+    yield from knot_drawing(check.missing, numbers, check.cuts, signs)
+    yield ""
+    if check.sewable:
+        yield f"It can be sewn as it stands, with {counted_out(check.twines, 'twine')}."
+    else:
+        yield "It cannot be sewn as it stands."
+    for knot, name in named.items():
+        yield f"{numbers[knot]:>4}. {place_told(check.missing, knot)}: {_WRONG[name]}"
+    if check.loose:
+        bars = counted_out(len(check.loose), "whole bar")
+        yield f"Web is loose: {bars} hang on nothing and count as broken."
+    for way in check.rings:
+        yield f"A ring would be left, of {counted_out(len(way.bars), 'bar')}: {_where(spec, way)}."
+        yield "  The twine would come back to where it began and could not leave."
+    for way in check.climbing:
+        yield f"A twine would have to climb back up: {_where(spec, way)}."
+    if check.order is None:
+        yield "No order of twines: each would tie loops that another has not hung yet."
+    yield from _compared(check)
+    if check.further:
+        cut = check.further[0]
+        row, bar = counted(cut.bar, spec.origin)
+        towards = way_told(cut.at, cut.towards)
+        name = "knot" if cut.was == WHOLE else cut.was
+        yield f"Next cut: the bar {towards} from the {name} that is the"
+        yield f"  {place_told(check.missing, cut.at)}"
+        yield f"  (row {row}, bar {bar} of the web as drawn). It {cut.does}."
+
+
+_WRONG = {
+    "three-bar": "three-bar, still to be cut unless a twine starts or ends on it",
+    "one-bar": "one-bar, its last bar is to be cut off",
+    "two opposite": "its two bars lie opposite, no stitch holds it",
+}
+
+
+def _compared(check: Check) -> Iterator[str]:
+    best = check.best
+    plan = (
+        f"The plan has {counted_out(best.cuts, 'cut')} and {counted_out(len(best.runs), 'twine')}"
+    )
+    if check.further:
+        yield f"{counted_out(len(check.further), 'cut')} still to make."
+    if check.more > 0:
+        yield f"{plan}: this comes to {counted_out(check.more, 'cut')} more."
+    elif check.more == 0:
+        yield f"{plan}: this comes to as many cuts."
+    else:
+        yield f"{plan}: this comes to {counted_out(-check.more, 'cut')} fewer, and more twines."
+
+
+def _where(spec: Spec, way: Way) -> str:
+    """The bars of a way, row by row as the spec draws them."""
+    parts = []
+    for row, stretches in stretches_of(way.bars).items():
+        spans = []
+        for left, right in stretches:
+            number, first = counted((row, left), spec.origin)
+            last = first + right - left - 1
+            spans.append(f"{first}" if first == last else f"{first}-{last}")
+        parts.append(f"row {number} bars {', '.join(spans)}")
+    return "; ".join(parts)

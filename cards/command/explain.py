@@ -1,0 +1,73 @@
+"""The cuts of a plan told one by one: what the knot was and becomes, where the three-bar went."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cards.command.places import counted_out, place_told, way_told
+from cards.grid.knots import LOST, THREE_BAR, WHOLE
+from cards.job import Plan, notes
+from cards.picture.text import counted
+from cards.trim import Cut
+
+# Why a cut is made at a knot that does not ask for it, by what it does.
+REASONS = {
+    "cuts in the start": "The twine needs a three-bar to start on here.",
+    "cuts in the end": "The twine needs a three-bar to end on here.",
+    "cuts out the tongue": "It belongs to a tongue of web that is cut out whole.",
+    "cuts across": "The hole is cut through here, so that one twine can go on below.",
+    "opens two opposite": "No stitch holds two bars that lie opposite, so one of them is cut.",
+}
+
+
+def explained(plan: Plan) -> Iterator[str]:
+    """Tell a plan's cuts in plain sentences, in order, a line each."""
+    twines = plan.sewing.twines
+    told = f"{counted_out(len(plan.cuts), 'cut')} and {counted_out(len(twines), 'twine')}"
+    yield f"{plan.spec.title}: {told}."
+    if not plan.cuts:
+        yield "The hole can be sewn as it is."
+    for cut in plan.cuts:
+        name = f", for twine {twines[cut.twine].name}" if len(twines) > 1 else ""
+        row, bar = counted(cut.bar, plan.spec.origin)
+        yield f"Cut {cut.n}{name}: row {row}, bar {bar}, {_bar(plan, cut)}. {_at(cut)} {_far(cut)}"
+    for twine in twines:
+        first, last = (place_told(plan.trim.trimmed, twine.knots[n].at) for n in (0, -1))
+        name = f"Twine {twine.name}" if len(twines) > 1 else "The twine"
+        yield f"{name} starts on the three-bar that is the {first}; it ends on the {last}."
+    yield from notes(plan)
+
+
+def _bar(plan: Plan, cut: Cut) -> str:
+    place = place_told(plan.trim.found, cut.at)
+    return f"{way_told(cut.at, cut.towards)} from the {place}"
+
+
+def _at(cut: Cut) -> str:
+    reason = REASONS.get(cut.does, "")
+    was = "a whole knot" if cut.was == WHOLE else _named(cut.was)
+    return f"{reason} There it was {was}; it becomes {_named(cut.becomes)}.".strip()
+
+
+def _far(cut: Cut) -> str:
+    """What becomes of the other end, and with it of the three-bar."""
+    way = way_told(cut.at, cut.towards)
+    if cut.was == cut.towards_was == THREE_BAR:
+        return "The knot at its other end was a three-bar too: both are gone."
+    if cut.towards_becomes == THREE_BAR:
+        moved = "moves" if cut.was == THREE_BAR else "comes up"
+        return f"The three-bar {moved} to the next knot {way}."
+    return (
+        f"The next knot {way} was {_named(cut.towards_was)}; it becomes "
+        f"{_named(cut.towards_becomes)}."
+    )
+
+
+def _named(name: str) -> str:
+    if name == LOST:
+        return "a knot to be made new"
+    if name == WHOLE:
+        return "whole"
+    if name == "two opposite":
+        return "a knot with two bars that lie opposite"
+    return f"a {name}"

@@ -1,0 +1,44 @@
+"""Places in the web as a mender finds them, in words."""
+
+from __future__ import annotations
+
+from cards.grid import Hole, Knot
+from cards.grid.knots import LOST
+
+
+def place_told(hole: Hole, knot: Knot) -> str:
+    """Where a mender finds a knot on the edge of a hole: its place along its line of knots.
+
+    Lines are counted from the top one with a damaged knot, knots along those that still have a bar.
+    """
+    damaged = hole.knots()
+    lines = sorted({y for _, y in damaged} | {knot.y})
+    own = {x for x, y in damaged if y == knot.y and hole.name_at((x, y)) != LOST}
+    place = sorted(own | {knot.x}).index(knot.x) + 1
+    line = lines.index(knot.y) + 1
+    return f"{nth(place)} knot from the left on the edge of the hole, line {line} from the top"
+
+
+def way_told(knot: Knot, towards: Knot) -> str:
+    """Which way a bar runs from one of its knots."""
+    across = "right" if towards.x > knot.x else "left"
+    return f"down to the {across}" if towards.y > knot.y else f"up to the {across}"
+
+
+def nth(number: int) -> str:
+    """1st, 2nd, 3rd, 4th ...
+
+    Examples
+    --------
+    >>> nth(1), nth(12), nth(23)
+    ('1st', '12th', '23rd')
+    """
+    ending = (
+        "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    )
+    return f"{number}{ending}"
+
+
+def counted_out(number: int, name: str) -> str:
+    """A number of things: "1 cut", "2 cuts"."""
+    return f"{number} {name}{'' if number == 1 else 's'}"
