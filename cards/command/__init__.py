@@ -22,6 +22,7 @@ WORDS: dict[str, str] = {
     "convert": "print a spec with its hole given in another form",
     "schema": "print the JSON Schema of a spec file",
     "picture": "write the drawing of a spec as SVG",
+    "taper": "tell the cutting rate of a sloping edge in N, T and B",
 }
 
 
