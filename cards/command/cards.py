@@ -18,6 +18,7 @@ from cards.command.asked import (
 )
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError, OutputError
+from cards.job import Plan
 from cards.sheet import EDITIONS, Card, bound_pdf, card_pdf, compose, spec_attached
 from cards.sheet.paper import paper
 from cards.spec import Spec
@@ -47,6 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="pages on one sheet, at true size, with crop marks",
     )
     parser.add_argument("--bind", metavar="NAME", help="one PDF of this name for all specs")
+    parser.add_argument("--log", metavar="FILE.csv", help="a repair log: add a row for each card")
     add_word_arguments(parser)
     add_plan_arguments(parser)
 
@@ -70,6 +72,7 @@ def run(asked_for: argparse.Namespace) -> int:
     folder = folder_for(asked_for.out)
     editions = (asked_for.edition, *EDITIONS[asked_for.edition].beside)
     bound: dict[str, list[Card]] = {edition: [] for edition in editions}
+    made: list[Plan] = []
     for spec, name in progress(_named(specs), len(specs)):
         try:
             planned = plan_asked(spec, asked_for)
@@ -89,6 +92,9 @@ def run(asked_for: argparse.Namespace) -> int:
                     per_sheet=asked_for.per_sheet,
                 )
                 _write(folder / f"{name}-{edition}.pdf", content)
+            made.append(planned)
+            if not asked_for.bind:
+                _log(asked_for, made)
         except OutputError as error:
             complain(str(error))
             code = code or FAILED
@@ -97,7 +103,19 @@ def run(asked_for: argparse.Namespace) -> int:
             code = WRONG_CALL
     if asked_for.bind:
         _bind(bound, asked_for, folder, word_list)
+        _log(asked_for, made)
     return code
+
+
+def _log(asked_for: argparse.Namespace, made: list[Plan]) -> None:
+    """Log the cards that were made; after a log that cannot be written no other is tried."""
+    if asked_for.log:
+        from cards.log import append_all, row_of
+
+        path, asked_for.log = asked_for.log, None
+        append_all(path, map(row_of, made))
+        asked_for.log = path
+    made.clear()
 
 
 def _bind(
