@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 
 from cards.grid import Hole
-from cards.reckon import Reckoning, reckon
+from cards.reckon import EndCheck, Reckoning, end_check, reckon
 from cards.sew import Hand, Sewing, sew
 from cards.spec import Spec
 from cards.trim import Cut, Start, Trim, order_cuts, other, trim
@@ -53,6 +53,11 @@ class Plan:
         sewn.
         """
         return count_meshes(self.trim.trimmed)
+
+    @cached_property
+    def end_check(self) -> EndCheck:
+        """The counts of meshes to check the mend by."""
+        return end_check(self.trim.trimmed)
 
     @cached_property
     def number(self) -> str:
@@ -109,8 +114,8 @@ def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) ->
     hand = hand or spec.mender.hand
     prefer = other(hand)
     trimmed = trim(spec.hole, start or spec.start, prefer)
-    sewing = sew(trimmed, hand)
-    return Plan(spec, hand, trimmed, order_cuts(trimmed), sewing, reckon(spec, sewing))
+    sewing, cuts = sew(trimmed, hand), order_cuts(trimmed)
+    return Plan(spec, hand, trimmed, cuts, sewing, reckon(spec, sewing, len(cuts)))
 
 
 def count_meshes(hole: Hole) -> int:
@@ -178,8 +183,21 @@ def as_data(plan: Plan) -> dict[str, Any]:
             "mass_g": _rounded(reckoning.mass, 1),
             "needles": reckoning.needles,
             "refill_after": list(reckoning.refills),
+            "diameter_mm": _rounded(reckoning.diameter, 2),
+            "about": reckoning.about,
+        },
+        "check": {
+            "bar_mm": _rounded(reckoning.bar, 2),
+            "mesh_mm": reckoning.mesh_range and list(reckoning.mesh_range),
+            "row": plan.end_check.row,
+            "across_meshes": plan.end_check.across,
+            "down_meshes": plan.end_check.down,
         },
         "minutes": _rounded(reckoning.minutes, 1),
+        "efforts": [
+            {"what": effort.what, "count": effort.count, "knot_times": effort.each}
+            for effort in reckoning.efforts
+        ],
         "notes": notes(plan),
     }
 
@@ -198,7 +216,44 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"Not reckoned from: {name} is not given.")
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append("The needle holds too little twine for one knot.")
+    said += _notes_of_reckoning(plan)
     return said
+
+
+def _notes_of_reckoning(plan: Plan) -> list[str]:
+    """What is assumed or does not fit, in the units of the spec's writer."""
+    net, reckoning, said = plan.spec.net, plan.reckoning, []
+    inches = bool(net.mesh and net.mesh.inches)
+    if reckoning.about and reckoning.diameter:
+        thickness = (
+            f"{reckoning.diameter / 25.4:.2f} in" if inches else f"{reckoning.diameter:.1f} mm"
+        )
+        said.append(
+            f"Twine thickness is not given: reckoned with about {thickness}, from material and "
+            "Rtex."
+        )
+    width = plan.spec.mender.needle_width
+    if reckoning.passes == "not at all":
+        said.append(f"A needle {width} wide does not pass a mesh of {net.mesh}.")
+    elif reckoning.passes == "tightly":
+        said.append(
+            f"A needle {width} wide is wider than a bar is long: it passes only where the mesh is "
+            "pulled long."
+        )
+    if reckoning.minutes is not None:
+        more = [
+            f"{effort.each:g} for each {_ONE[effort.what]}"
+            for effort in reckoning.efforts
+            if effort.what != "knots" and effort.count
+        ]
+        said.append(
+            f"Time at {plan.spec.mender.pace:g} knots a minute; assumed beside the knots, in "
+            f"knot-times: {', '.join(more)}."
+        )
+    return said
+
+
+_ONE = {"cuts": "cut", "starts": "start", "refills": "refill"}
 
 
 def _rounded(value: float | None, places: int) -> float | None:

@@ -1,5 +1,5 @@
 """Reckoning: twine, needles and time for a mend."""
 
-from cards.reckon.twine import Reckoning, reckon
+from cards.reckon.twine import EndCheck, Reckoning, end_check, knot_times, reckon
 
-__all__ = ["Reckoning", "reckon"]
+__all__ = ["EndCheck", "Reckoning", "end_check", "knot_times", "reckon"]

@@ -40,6 +40,10 @@ class Net(Struct, frozen=True, forbid_unknown_fields=True):
         Optional[Length],
         Meta(description="mesh size, stretched, knot centre to knot centre: 120 mm"),
     ] = None
+    tolerance: Annotated[
+        Optional[Length],
+        Meta(description="how much more or less a mesh may measure, from local rules: 2 mm"),
+    ] = None
     twine: TwineSpec = field(default_factory=TwineSpec)
 
 
@@ -48,6 +52,9 @@ class Mender(Struct, frozen=True, forbid_unknown_fields=True):
 
     hand: Annotated[Hand, Meta(description="the hand that holds the needle")] = "right"
     needle: Annotated[Optional[Length], Meta(description="twine on one full needle: 18 m")] = None
+    needle_width: Annotated[
+        Optional[Length], Meta(description="width of the needle, loaded: 25 mm")
+    ] = None
     pace: Annotated[
         Optional[Annotated[float, Meta(gt=0, le=100)]], Meta(description="knots tied in a minute")
     ] = None
