@@ -2,18 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import blake2b
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
 from cards.grid import Hole
-from cards.reckon import EndCheck, Reckoning, end_check, reckon
-from cards.sew import Hand, Sewing, sew
+from cards.reckon import (
+    LAYING_IN,
+    Comparison,
+    EndCheck,
+    Method,
+    Reckoning,
+    compare,
+    end_check,
+    reckon,
+)
+from cards.sew import Hand, SeamSide, Sewing, seam_sides, sew, sew_seam
 from cards.spec import Spec
-from cards.trim import Cut, Start, Trim, order_cuts, other, trim
+from cards.trim import (
+    Cut,
+    Patch,
+    Start,
+    Trim,
+    fit_patch,
+    order_cuts,
+    order_patch_cuts,
+    other,
+    trim,
+)
 
 FORMAT = "threebar.plan/1"
 
@@ -36,6 +55,11 @@ class Plan:
         The knots in order.
     reckoning
         Twine, needles and time.
+    patch
+        The patch, where one is sewn in: `trim` then has the bars of its seam and no run, `sewing`
+        one closed twine.
+    comparison
+        Mend and patch side by side, where both were planned.
     """
 
     spec: Spec
@@ -44,6 +68,21 @@ class Plan:
     cuts: tuple[Cut, ...]
     sewing: Sewing
     reckoning: Reckoning
+    patch: Patch | None = None
+    comparison: Comparison | None = None
+
+    @property
+    def method(self) -> Method:
+        """How the hole is made whole."""
+        return "patch" if self.patch else "mend"
+
+    @property
+    def seam_sides(self) -> tuple[SeamSide, ...]:
+        """The sides of a patch's seam in the order of sewing; none where it is a mend."""
+        if not self.patch:
+            return ()
+        going = self.sewing.twines[0].rows[0].going
+        return seam_sides(self.patch, "left" if going == "right" else "right")
 
     @cached_property
     def meshes(self) -> int:
@@ -87,8 +126,14 @@ class Plan:
 _DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 
-def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) -> Plan:
-    """Plan a mend.
+def plan(
+    spec: Spec,
+    *,
+    hand: Hand | None = None,
+    start: Start | None = None,
+    method: Method | Literal["auto"] | None = None,
+) -> Plan:
+    """Plan a mend, or the sewing in of a patch.
 
     Parameters
     ----------
@@ -99,10 +144,14 @@ def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) ->
     start
         The side to start on; the spec's where None. "auto" takes the side with fewer cuts, and
         where both have the same the left for a right-hander, the right for a left-hander.
+    method
+        Mend or patch; the spec's where None. "auto" takes what needs less time, the mend where both
+        need the same.
 
     Returns
     -------
     Plan
+        With both compared, unless a mend is asked for.
 
     Examples
     --------
@@ -112,10 +161,30 @@ def plan(spec: Spec, *, hand: Hand | None = None, start: Start | None = None) ->
     5
     """
     hand = hand or spec.mender.hand
-    prefer = other(hand)
-    trimmed = trim(spec.hole, start or spec.start, prefer)
+    start, method = start or spec.start, method or spec.method
+    mended = _mend(spec, hand, start)
+    if method == "mend":
+        return mended
+    patched = _patch(spec, hand, start)
+    comparison = compare(mended.reckoning, patched.reckoning, spec.mender.pace)
+    wanted = comparison.wins if method == "auto" else method
+    return replace(patched if wanted == "patch" else mended, comparison=comparison)
+
+
+def _mend(spec: Spec, hand: Hand, start: Start) -> Plan:
+    trimmed = trim(spec.hole, start, other(hand))
     sewing, cuts = sew(trimmed, hand), order_cuts(trimmed)
     return Plan(spec, hand, trimmed, cuts, sewing, reckon(spec, sewing, len(cuts)))
+
+
+def _patch(spec: Spec, hand: Hand, start: Start) -> Plan:
+    patch = fit_patch(spec.hole)
+    side = other(hand) if start == "auto" else start
+    sewing = Sewing((sew_seam(patch, side, hand),))
+    cuts = order_patch_cuts(patch, side)
+    reckoning = reckon(spec, sewing, len(cuts) + patch.patch_bars_cut, LAYING_IN)
+    trimmed = Trim(patch.found, patch.seam, (), patch.islands, 0)
+    return Plan(spec, hand, trimmed, cuts, sewing, reckoning, patch)
 
 
 def count_meshes(hole: Hole) -> int:
@@ -148,6 +217,7 @@ def as_data(plan: Plan) -> dict[str, Any]:
         "format": FORMAT,
         "title": spec.title,
         "hand": plan.hand,
+        "method": plan.method,
         "broken": [[list(knot) for knot in bar.ends] for bar in trim.found.bars()],
         "cuts": [
             {"n": cut.n, "bar": [list(knot) for knot in cut.bar.ends], "does": cut.does}
@@ -198,7 +268,55 @@ def as_data(plan: Plan) -> dict[str, Any]:
             {"what": effort.what, "count": effort.count, "knot_times": effort.each}
             for effort in reckoning.efforts
         ],
+        "patch": _patch_as_data(plan),
+        "comparison": _comparison_as_data(plan.comparison),
         "notes": notes(plan),
+    }
+
+
+def _patch_as_data(plan: Plan) -> dict[str, Any] | None:
+    """A patch: its size in meshes, how to cut it from new web, and the sides of its seam."""
+    patch = plan.patch
+    if not patch:
+        return None
+    across = {"cut": "T", "cuts": patch.across, "points": patch.across}
+    down = {"cut": "N", "cuts": patch.down, "siders": patch.down}
+    return {
+        "across": patch.across,
+        "down": patch.down,
+        "hole": {
+            "across": patch.hole_across,
+            "down": patch.hole_down,
+            "columns": [patch.left, patch.right],
+            "rows": [patch.top, patch.bottom],
+            "comes_away": patch.away,
+        },
+        "edges": {"top": across, "bottom": across, "left": down, "right": down},
+        "corners": [list(knot) for knot in patch.corners],
+        "bars_cut": patch.patch_bars_cut,
+        "sides": [side._asdict() for side in plan.seam_sides],
+    }
+
+
+def _comparison_as_data(comparison: Comparison | None) -> dict[str, Any] | None:
+    """Mend and patch side by side: lengths m, times minutes, paces knots a minute."""
+    if not comparison:
+        return None
+    return {
+        **{
+            column.method: {
+                "knots": column.knots,
+                "cuts": column.cuts,
+                "length_m": _rounded(column.length, 3),
+                "minutes": round(column.minutes, 1),
+            }
+            for column in (comparison.mend, comparison.patch)
+        },
+        "wins": comparison.wins,
+        "pace": comparison.pace,
+        "pace_assumed": comparison.assumed,
+        "laying_in_minutes": LAYING_IN,
+        "tips_at_pace": _rounded(comparison.tips_at, 2),
     }
 
 
@@ -216,8 +334,7 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"Not reckoned from: {name} is not given.")
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append("The needle holds too little twine for one knot.")
-    said += _notes_of_reckoning(plan)
-    return said
+    return said + _notes_of_reckoning(plan) + _notes_of_patch(plan)
 
 
 def _notes_of_reckoning(plan: Plan) -> list[str]:
@@ -246,9 +363,36 @@ def _notes_of_reckoning(plan: Plan) -> list[str]:
             for effort in reckoning.efforts
             if effort.what != "knots" and effort.count
         ]
+        beside = f", and {reckoning.laying_in:g} minutes to lay the patch in"
         said.append(
             f"Time at {plan.spec.mender.pace:g} knots a minute; assumed beside the knots, in "
-            f"knot-times: {', '.join(more)}."
+            f"knot-times: {', '.join(more)}{beside if plan.patch else ''}."
+        )
+    return said
+
+
+def _notes_of_patch(plan: Plan) -> list[str]:
+    """How to cut and lay in the patch, and which of mend and patch wins."""
+    patch, both, said = plan.patch, plan.comparison, []
+    if patch:
+        said.append(
+            f"Patch of {patch.across} by {patch.down} meshes from new web. T-cuts along the top, "
+            f"points left there: {patch.across}; along the bottom as many. N-cuts down each side, "
+            f"siders left there: {patch.down}. Mark its top: its rows of twine run sideways, as "
+            "those of the web."
+        )
+    if both:
+        pace = f"{both.pace:g} knots a minute{' (assumed)' if both.assumed else ''}"
+        said.append(
+            f"At {pace} a mend takes {both.mend.minutes:.0f} minutes, a patch "
+            f"{both.patch.minutes:.0f} ({LAYING_IN:g} of them to lay it in, assumed): "
+            f"{'the patch' if both.wins == 'patch' else 'the mend'} wins."
+        )
+        said.append(
+            "The mend wins at every pace."
+            if both.tips_at is None
+            else f"The balance tips at {both.tips_at:.1f} knots a minute: faster than that mending "
+            "wins, slower the patch."
         )
     return said
 

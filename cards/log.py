@@ -55,7 +55,7 @@ def row_of(plan: Plan) -> LogRow:
         title=spec.title,
         panel=spec.net.panel or "",
         hole=f"{across:g} by {down:g} meshes",
-        method="mend",
+        method=plan.method,
         knots=str(plan.sewing.knots),
         twine="" if reckoning.length is None else f"{reckoning.length:.1f}",
         minutes="" if reckoning.minutes is None else f"{reckoning.minutes:.0f}",

@@ -22,6 +22,11 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
         choices=("left", "right", "auto"),
         help="the side to start on; auto: the side with fewer cuts",
     )
+    parser.add_argument(
+        "--method",
+        choices=("mend", "patch", "auto"),
+        help="mend, sew a patch in, or auto: whichever takes less time",
+    )
 
 
 def add_word_arguments(parser: argparse.ArgumentParser) -> None:
@@ -53,7 +58,7 @@ def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:
 
 def plan_asked(spec: Spec, asked_for: argparse.Namespace) -> Plan:
     """Plan a spec as the arguments say."""
-    return plan(spec, hand=asked_for.hand, start=asked_for.start)
+    return plan(spec, hand=asked_for.hand, start=asked_for.start, method=asked_for.method)
 
 
 def only_one(specs: list[Spec], source: str) -> Spec:

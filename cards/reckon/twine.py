@@ -79,6 +79,8 @@ class Reckoning:
         What the time is made of.
     passes
         How a needle of the width given passes the mesh.
+    laying_in
+        Minutes that a patch takes beside, at any pace.
     mesh_range
         Least and greatest mesh size in mm that the tolerance of the spec accepts.
     """
@@ -96,9 +98,10 @@ class Reckoning:
     efforts: tuple[Effort, ...] = ()
     passes: Passes | None = None
     mesh_range: tuple[float, float] | None = None
+    laying_in: float = 0.0
 
 
-def reckon(spec: Spec, sewing: Sewing, cuts: int = 0) -> Reckoning:
+def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) -> Reckoning:
     """Reckon the twine, the needles and the time of a sewing.
 
     Parameters
@@ -109,6 +112,8 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0) -> Reckoning:
         The knots to tie.
     cuts
         How many bars are cut before, for the time.
+    laying_in
+        Minutes that the work takes beside, at any pace.
 
     Returns
     -------
@@ -145,11 +150,12 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0) -> Reckoning:
             needles=None,
             refills=(),
             after_row=(),
-            minutes=_minutes(efforts, spec.mender.pace),
+            minutes=_minutes(efforts, spec.mender.pace, laying_in),
             lacking=lacking,
             efforts=efforts,
             passes=_passes(spec),
             mesh_range=_mesh_range(spec),
+            laying_in=laying_in,
         )
     parts = 2 if twine.double else 1
     take = _Take(bar, KNOT_DIAMETERS * diameter, TAIL, parts)
@@ -175,13 +181,14 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0) -> Reckoning:
         needles=None if chosen is None else len(chosen) + 1,
         refills=refills,
         after_row=tuple(after_row),
-        minutes=_minutes(efforts, spec.mender.pace),
+        minutes=_minutes(efforts, spec.mender.pace, laying_in),
         lacking=lacking,
         diameter=diameter,
         about=twine.diameter is None,
         efforts=efforts,
         passes=_passes(spec),
         mesh_range=_mesh_range(spec),
+        laying_in=laying_in,
     )
 
 
@@ -218,8 +225,8 @@ def knot_times(efforts: tuple[Effort, ...]) -> float:
     return sum(effort.count * effort.each for effort in efforts)
 
 
-def _minutes(efforts: tuple[Effort, ...], pace: float | None) -> float | None:
-    return knot_times(efforts) / pace if pace else None
+def _minutes(efforts: tuple[Effort, ...], pace: float | None, laying_in: float) -> float | None:
+    return knot_times(efforts) / pace + laying_in if pace else None
 
 
 def _passes(spec: Spec) -> Passes | None:

@@ -16,6 +16,7 @@ Hand = Literal["right", "left"]
 ShapeKind = Literal["rectangle", "diamond", "slit across", "slit down", "slit along bar"]
 Lean = Literal["\\", "/"]
 Side = Literal["left", "right", "auto"]
+Method = Literal["mend", "patch", "auto"]
 
 
 class TwineSpec(Struct, frozen=True, forbid_unknown_fields=True):
@@ -123,6 +124,9 @@ class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
     net: Net = field(default_factory=Net)
     mender: Mender = field(default_factory=Mender)
     start: Annotated[Side, Meta(description="the side on which the mend starts")] = "auto"
+    method: Annotated[
+        Method, Meta(description="mend, sew a patch in, or auto: whichever takes less time")
+    ] = "mend"
     cuts: Annotated[
         Optional[Any],
         Meta(description="cuts made or proposed: pairs of knots, a drawing with x, or cut numbers"),
@@ -158,6 +162,7 @@ class Spec(Struct, frozen=True):
     net: Net = field(default_factory=Net)
     mender: Mender = field(default_factory=Mender)
     start: Side = "auto"
+    method: Method = "mend"
     author: Optional[str] = None
     date: Optional[str] = None
     revision: Optional[str] = None
