@@ -386,7 +386,8 @@ def _notes_of_patch(plan: Plan) -> list[str]:
         said.append(
             f"At {pace} a mend takes {both.mend.minutes:.0f} minutes, a patch "
             f"{both.patch.minutes:.0f} ({LAYING_IN:g} of them to lay it in, assumed): "
-            f"{'the patch' if both.wins == 'patch' else 'the mend'} wins."
+            f"{'the patch' if both.wins == 'patch' else 'the mend'} wins. The twine of the new web "
+            "is not counted."
         )
         said.append(
             "The mend wins at every pace."

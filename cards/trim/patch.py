@@ -154,18 +154,16 @@ def order_patch_cuts(patch: Patch, start: Side) -> tuple[Cut, ...]:
     Only bars between the rectangle's rim and what is inside are cut: the rest comes away.
     """
     ring = patch.ring(start)
-    missing: dict[Knot, int] = {}
-    for bar in patch.found.bars():
-        _take(missing, bar)
+    missing = {Knot(*knot): patch.found.missing_at(knot) for knot in ring}
     cuts: list[Cut] = []
     for a, b in pairwise(ring):
         bar = bar_between(a, b)
         if patch.found.misses(*bar):
             continue
         at, towards = bar.ends
-        if not _on_rim(patch, at) or (_on_rim(patch, towards) and towards in missing):
+        if not _on_rim(patch, at) or (_on_rim(patch, towards) and missing[towards]):
             at, towards = towards, at
-        before = [name_of(missing.get(knot, 0)) for knot in (at, towards)]
+        before = [name_of(missing[knot]) for knot in (at, towards)]
         _take(missing, bar)
         after = [name_of(missing[knot]) for knot in (at, towards)]
         cuts.append(
@@ -195,7 +193,7 @@ def _take(missing: dict[Knot, int], bar: Bar) -> None:
     for knot in bar.ends:
         for bit, (row, column) in BARS.items():
             if (knot.y + row, knot.x + column) == (bar.row, bar.column):
-                missing[knot] = missing.get(knot, 0) | bit
+                missing[knot] |= bit
 
 
 def _does(becomes: str) -> Does:
