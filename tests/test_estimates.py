@@ -9,10 +9,14 @@ import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from cards import as_data, load_text, plan
+from cards import Spec, as_data, load_text, plan
 from cards.job import Plan, notes
-from cards.reckon.twine import END_KNOT_FACTOR, KNOT_DIAMETERS, TAIL
+from cards.reckon.twine import END_KNOT_FACTOR, KNOT_DIAMETERS, TAIL, reckon
+from cards.sew import sew
+from cards.trim import Trim, trim, trimmed_by
+from cards.units import Length
 from tests.holes import random_hole
 from tests.test_reckoning import KNOT_FACTORS
 
@@ -114,6 +118,39 @@ def test_every_stretch_between_refills_fits_the_needle(
             if n not in (until, last):
                 assert twine_until(twine, n, bar, knot, parts) - begun + tail > needle
     assert mended.reckoning.length == pytest.approx((total + 2 * tail * len(refills)) / 1000)
+
+
+def test_a_needle_filled_between_two_twines_costs_no_tails() -> None:
+    """Two slits a twine each; a needle that just holds one of them is filled between."""
+    runs = tuple(trim(planned_slit(across).hole).runs[0] for across in (0, 20))
+    both = trimmed_by(runs)
+    sewing = sew(Trim(both, both, runs, 0, 0))
+    (spec,) = load_text(
+        "net: {mesh: 120 mm, twine: {diameter: 3 mm}}\nmender: {needle: 100 m}\n"
+        "hole: {shape: {kind: slit across, across: 3}}"
+    )
+    whole = reckon(spec, sewing)
+    assert whole.length is not None
+    assert whole.refills == ()
+    half = Length(whole.length * 1000 / 2 + 1)
+    filled = reckon(replace(spec, mender=replace(spec.mender, needle=half)), sewing)
+    first, second = sewing.twines
+    assert filled.refills == (first.last,)
+    assert filled.length == pytest.approx(whole.length)
+    assert filled.after_row[1] == pytest.approx(whole.after_row[1])
+    small = Length(whole.length * 1000 / 4 + 4 * TAIL)
+    for needle in (small, half):
+        mender = replace(spec.mender, needle=needle)
+        told = reckon(replace(spec, mender=mender), sewing)
+        within = [n for n in told.refills if n not in (first.last, second.last)]
+        assert told.length == pytest.approx(whole.length + len(within) * 2 * TAIL / 1000)
+
+
+def planned_slit(across: int) -> Spec:
+    """A slit of three meshes, so many columns to the right."""
+    ends = [[[across + x + x % 2, 0], [across + x + 1 - x % 2, 1]] for x in range(6)]
+    (spec,) = load_text(f"hole: {{bars: {ends}}}")
+    return spec
 
 
 def test_what_a_needle_cannot_hold_is_not_reckoned() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Literal
@@ -166,9 +167,11 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
     after_row: list[tuple[float, ...]] = []
     for own in sewing.twines:
         rows: list[float] = []
+        since = bisect_left(refills, own.first)
         for row in own.rows:
             # A refill after the last knot is one between two twines: their own tails count.
-            tails = sum(2 for n in refills if own.first <= n <= row.last and n < own.last)
+            until = bisect_right(refills, min(row.last, own.last - 1))
+            tails = 2 * (until - since)
             rows.append((used + take.up_to(own, row.last) + tails * TAIL * parts) / 1000)
         used = rows[-1] * 1000 + TAIL * parts
         after_row.append(tuple(rows))
@@ -317,7 +320,8 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
                     low = middle
                 else:
                     high = middle - 1
-            reached = max((n for n in side_knots if at < n <= low), default=low)
+            side = bisect_right(side_knots, low) - 1
+            reached = side_knots[side] if side >= 0 and side_knots[side] > at else low
             if reached > at:
                 begun = take.up_to(twine, reached) - tail
             elif left >= capacity:
