@@ -22,17 +22,8 @@ from cards.reckon import (
 )
 from cards.sew import Hand, SeamSide, Sewing, seam_sides, sew, sew_seam
 from cards.spec import Spec
-from cards.trim import (
-    Cut,
-    Patch,
-    Start,
-    Trim,
-    fit_patch,
-    order_cuts,
-    order_patch_cuts,
-    other,
-    trim,
-)
+from cards.trim import Cut, Start, Trim, order_cuts, other, trim
+from cards.trim.patch import Patch, fit_patch, order_patch_cuts
 
 FORMAT = "threebar.plan/1"
 

@@ -10,20 +10,16 @@ from cards.grid.hole import merged
 from cards.grid.islands import with_islands
 from cards.trim.cuts import Cut, order_cuts
 from cards.trim.one import trim_one
-from cards.trim.patch import Patch, fit_patch, order_patch_cuts
 from cards.trim.run import SIDES, Run, Side, Trim, other
 
 __all__ = [
     "SIDES",
     "Cut",
-    "Patch",
     "Run",
     "Side",
     "Start",
     "Trim",
-    "fit_patch",
     "order_cuts",
-    "order_patch_cuts",
     "other",
     "trim",
     "trim_one",
