@@ -156,7 +156,7 @@ def plan(
     mended = _mend(spec, hand, start)
     if method == "mend":
         return mended
-    patched = _patch(spec, hand, start)
+    patched = _patch(spec, hand, start, mended.trim)
     comparison = compare(mended.reckoning, patched.reckoning, spec.mender.pace)
     wanted = comparison.wins if method == "auto" else method
     return replace(patched if wanted == "patch" else mended, comparison=comparison)
@@ -168,13 +168,13 @@ def _mend(spec: Spec, hand: Hand, start: Start) -> Plan:
     return Plan(spec, hand, trimmed, cuts, sewing, reckon(spec, sewing, len(cuts)))
 
 
-def _patch(spec: Spec, hand: Hand, start: Start) -> Plan:
+def _patch(spec: Spec, hand: Hand, start: Start, mended: Trim) -> Plan:
     patch = fit_patch(spec.hole)
     side = other(hand) if start == "auto" else start
     sewing = Sewing((sew_seam(patch, side, hand),))
     cuts = order_patch_cuts(patch, side)
     reckoning = reckon(spec, sewing, len(cuts) + patch.patch_bars_cut, LAYING_IN)
-    trimmed = Trim(patch.found, patch.seam, (), patch.islands, 0)
+    trimmed = replace(mended, trimmed=patch.seam, runs=(), tongues=0)
     return Plan(spec, hand, trimmed, cuts, sewing, reckoning, patch)
 
 

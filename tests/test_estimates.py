@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from itertools import pairwise
 from math import pi
 
@@ -15,7 +16,7 @@ from cards import Spec, as_data, load_text, plan
 from cards.job import Plan, notes
 from cards.reckon.twine import END_KNOT_FACTOR, KNOT_DIAMETERS, TAIL, reckon
 from cards.sew import sew
-from cards.trim import Trim, trim, trimmed_by
+from cards.trim import trim, trimmed_by
 from cards.units import Length
 from tests.holes import random_hole
 from tests.test_reckoning import KNOT_FACTORS
@@ -124,7 +125,8 @@ def test_a_needle_filled_between_two_twines_costs_no_tails() -> None:
     """Two slits a twine each; a needle that just holds one of them is filled between."""
     runs = tuple(trim(planned_slit(across).hole).runs[0] for across in (0, 20))
     both = trimmed_by(runs)
-    sewing = sew(Trim(both, both, runs, 0, 0))
+    one = trim(planned_slit(0).hole)
+    sewing = sew(dataclasses.replace(one, found=both, trimmed=both, runs=runs))
     (spec,) = load_text(
         "net: {mesh: 120 mm, twine: {diameter: 3 mm}}\nmender: {needle: 100 m}\n"
         "hole: {shape: {kind: slit across, across: 3}}"
