@@ -302,8 +302,8 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
     """Choose the knots after which to refill: the last side knot a needle reaches.
 
     Where one row takes more than a needle, it is the last knot reached in the row. Every refill
-    costs two tails. One needle serves several twines. None when a full needle is not enough for
-    one knot.
+    costs two tails, but for one between two twines. One needle serves several twines. None when a
+    full needle is not enough for one knot.
     """
     refills: list[int] = []
     tail = take.tail * take.parts
@@ -321,11 +321,16 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
                 else:
                     high = middle - 1
             side = bisect_right(side_knots, low) - 1
-            reached = side_knots[side] if side >= 0 and side_knots[side] > at else low
+            if side >= 0 and side_knots[side] > at:
+                reached = side_knots[side]
+            elif left < capacity:
+                reached = at  # filled up before this twine is begun
+            elif low > at:
+                reached = low
+            else:
+                return None  # the needle holds too little for one knot
             if reached > at:
                 begun = take.up_to(twine, reached) - tail
-            elif left >= capacity:
-                return None  # the needle holds too little for one knot
             refills.append(reached)
             at = reached
             left = capacity
