@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import blake2b
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
 from cards.grid import Hole
-from cards.reckon import Reckoning, reckon
-from cards.sew import Hand, Sewing, sew
+from cards.reckon import (
+    LAYING_IN,
+    Comparison,
+    EndCheck,
+    Method,
+    Reckoning,
+    compare,
+    end_check,
+    reckon,
+)
+from cards.sew import Hand, SeamSide, Sewing, seam_sides, sew, sew_seam
 from cards.spec import Spec
 from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
+from cards.trim.patch import Patch, fit_patch, order_patch_cuts
 
 FORMAT = "threebar.plan/1"
 
@@ -36,6 +46,11 @@ class Plan:
         The knots in order.
     reckoning
         Twine, needles and time.
+    patch
+        The patch, where one is sewn in: `trim` then has the bars of its seam and no run, `sewing`
+        one closed twine.
+    comparison
+        Mend and patch side by side, where both were planned.
     """
 
     spec: Spec
@@ -44,6 +59,21 @@ class Plan:
     cuts: tuple[Cut, ...]
     sewing: Sewing
     reckoning: Reckoning
+    patch: Patch | None = None
+    comparison: Comparison | None = None
+
+    @property
+    def method(self) -> Method:
+        """How the hole is made whole."""
+        return "patch" if self.patch else "mend"
+
+    @property
+    def seam_sides(self) -> tuple[SeamSide, ...]:
+        """The sides of a patch's seam in the order of sewing; none where it is a mend."""
+        if not self.patch:
+            return ()
+        going = self.sewing.twines[0].rows[0].going
+        return seam_sides(self.patch, "left" if going == "right" else "right")
 
     @cached_property
     def meshes(self) -> int:
@@ -53,6 +83,11 @@ class Plan:
         sewn.
         """
         return count_meshes(self.trim.trimmed)
+
+    @cached_property
+    def end_check(self) -> EndCheck:
+        """The counts of meshes to check the mend by."""
+        return end_check(self.trim.trimmed)
 
     @cached_property
     def number(self) -> str:
@@ -88,8 +123,9 @@ def plan(
     hand: Hand | None = None,
     start: Start | None = None,
     twines: Twines = "fewest-cost",
+    method: Method | Literal["auto"] | None = None,
 ) -> Plan:
-    """Plan a mend.
+    """Plan a mend, or the sewing in of a patch.
 
     Parameters
     ----------
@@ -102,10 +138,14 @@ def plan(
         where both have the same the left for a right-hander, the right for a left-hander.
     twines
         "one" for a single twine; "fewest-cost" for the least bars to sew + cost of the twines.
+    method
+        Mend or patch; the spec's where None. "auto" takes what needs less time, the mend where both
+        need the same.
 
     Returns
     -------
     Plan
+        With both compared, unless a mend is asked for.
 
     Examples
     --------
@@ -115,11 +155,32 @@ def plan(
     5
     """
     hand = hand or spec.mender.hand
-    prefer = other(hand)
+    start, method = start or spec.start, method or spec.method
+    mended = _mend(spec, hand, start, twines)
+    if method == "mend":
+        return mended
+    patched = _patch(spec, hand, start, mended.trim)
+    comparison = compare(mended.reckoning, patched.reckoning, spec.mender.pace)
+    wanted = comparison.wins if method == "auto" else method
+    return replace(patched if wanted == "patch" else mended, comparison=comparison)
+
+
+def _mend(spec: Spec, hand: Hand, start: Start, twines: Twines) -> Plan:
     twine_cost = TWINE_COST if spec.twine_cost is None else spec.twine_cost
-    trimmed = trim(spec.hole, start or spec.start, prefer, twines, twine_cost)
-    sewing = sew(trimmed, hand)
-    return Plan(spec, hand, trimmed, order_cuts(trimmed), sewing, reckon(spec, sewing))
+    trimmed = trim(spec.hole, start, other(hand), twines, twine_cost)
+    sewing, cuts = sew(trimmed, hand), order_cuts(trimmed)
+    return Plan(spec, hand, trimmed, cuts, sewing, reckon(spec, sewing, len(cuts)))
+
+
+def _patch(spec: Spec, hand: Hand, start: Start, mended: Trim) -> Plan:
+    patch = fit_patch(spec.hole)
+    side = other(hand) if start == "auto" else start
+    sewing = Sewing((sew_seam(patch, side, hand),))
+    cuts = order_patch_cuts(patch, side)
+    reckoning = reckon(spec, sewing, len(cuts) + patch.patch_bars_cut, LAYING_IN)
+    bars = patch.seam.size
+    trimmed = replace(mended, trimmed=patch.seam, runs=(), tongues=0, cost=bars, bound=bars)
+    return Plan(spec, hand, trimmed, cuts, sewing, reckoning, patch)
 
 
 def count_meshes(hole: Hole) -> int:
@@ -187,9 +248,71 @@ def as_data(plan: Plan) -> dict[str, Any]:
             "mass_g": _rounded(reckoning.mass, 1),
             "needles": reckoning.needles,
             "refill_after": list(reckoning.refills),
+            "diameter_mm": _rounded(reckoning.diameter, 2),
+            "about": reckoning.about,
+        },
+        "check": {
+            "bar_mm": _rounded(reckoning.bar, 2),
+            "mesh_mm": reckoning.mesh_range and list(reckoning.mesh_range),
+            "row": plan.end_check.row,
+            "across_meshes": plan.end_check.across,
+            "down_meshes": plan.end_check.down,
         },
         "minutes": _rounded(reckoning.minutes, 1),
+        "efforts": [
+            {"what": effort.what, "count": effort.count, "knot_times": effort.each}
+            for effort in reckoning.efforts
+        ],
+        "method": plan.method,
+        "patch": _patch_as_data(plan),
+        "comparison": _comparison_as_data(plan.comparison),
         "notes": notes(plan),
+    }
+
+
+def _patch_as_data(plan: Plan) -> dict[str, Any] | None:
+    """A patch: its size in meshes, how to cut it from new web, and the sides of its seam."""
+    patch = plan.patch
+    if not patch:
+        return None
+    across = {"cut": "T", "cuts": patch.across, "points": patch.across}
+    down = {"cut": "N", "cuts": patch.down, "siders": patch.down}
+    return {
+        "across": patch.across,
+        "down": patch.down,
+        "hole": {
+            "across": patch.hole_across,
+            "down": patch.hole_down,
+            "columns": [patch.left, patch.right],
+            "rows": [patch.top, patch.bottom],
+            "comes_away": patch.away,
+        },
+        "edges": {"top": across, "bottom": across, "left": down, "right": down},
+        "corners": [list(knot) for knot in patch.corners],
+        "bars_cut": patch.patch_bars_cut,
+        "sides": [side._asdict() for side in plan.seam_sides],
+    }
+
+
+def _comparison_as_data(comparison: Comparison | None) -> dict[str, Any] | None:
+    """Mend and patch side by side: lengths m, times minutes, paces knots a minute."""
+    if not comparison:
+        return None
+    return {
+        **{
+            column.method: {
+                "knots": column.knots,
+                "cuts": column.cuts,
+                "length_m": _rounded(column.length, 3),
+                "minutes": round(column.minutes, 1),
+            }
+            for column in (comparison.mend, comparison.patch)
+        },
+        "wins": comparison.wins,
+        "pace": comparison.pace,
+        "pace_assumed": comparison.assumed,
+        "laying_in_minutes": LAYING_IN,
+        "tips_at_pace": _rounded(comparison.tips_at, 2),
     }
 
 
@@ -198,9 +321,11 @@ def notes(plan: Plan) -> list[str]:
     trim = plan.trim
     said = []
     if trim.islands:
-        said.append(f"{trim.islands} bars hang on nothing and count as broken.")
+        bars = "1 bar hangs" if trim.islands == 1 else f"{trim.islands} bars hang"
+        said.append(f"{bars} on nothing and count{'s' * (trim.islands == 1)} as broken.")
     if trim.tongues:
-        said.append(f"A tongue is cut out: {trim.tongues} good bars.")
+        bars = "1 good bar" if trim.tongues == 1 else f"{trim.tongues} good bars"
+        said.append(f"A tongue is cut out: {bars}.")
     if trim.bound < trim.cost:
         said.append(
             "The hole is too large to prove that no trim costs less: bars to sew and twines "
@@ -212,7 +337,71 @@ def notes(plan: Plan) -> list[str]:
         said.append(f"Not reckoned from: {name} is not given.")
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append("The needle holds too little twine for one knot.")
+    return said + _notes_of_reckoning(plan) + _notes_of_patch(plan)
+
+
+def _notes_of_reckoning(plan: Plan) -> list[str]:
+    """What is assumed or does not fit, in the units of the spec's writer."""
+    net, reckoning, said = plan.spec.net, plan.reckoning, []
+    inches = bool(net.mesh and net.mesh.inches)
+    if reckoning.about and reckoning.diameter:
+        thickness = (
+            f"{reckoning.diameter / 25.4:.2f} in" if inches else f"{reckoning.diameter:.1f} mm"
+        )
+        said.append(
+            f"Twine thickness is not given: reckoned with about {thickness}, from material and "
+            "Rtex."
+        )
+    width = plan.spec.mender.needle_width
+    if reckoning.passes == "not at all":
+        said.append(f"A needle {width} wide does not pass a mesh of {net.mesh}.")
+    elif reckoning.passes == "tightly":
+        said.append(
+            f"A needle {width} wide is wider than a bar is long: it passes only where the mesh is "
+            "pulled long."
+        )
+    if reckoning.minutes is not None:
+        more = [
+            f"{effort.each:g} for each {_ONE[effort.what]}"
+            for effort in reckoning.efforts
+            if effort.what != "knots" and effort.count
+        ]
+        beside = f", and {reckoning.laying_in:g} minutes to lay the patch in"
+        said.append(
+            f"Time at {plan.spec.mender.pace:g} knots a minute; assumed beside the knots, in "
+            f"knot-times: {', '.join(more)}{beside if plan.patch else ''}."
+        )
     return said
+
+
+def _notes_of_patch(plan: Plan) -> list[str]:
+    """How to cut and lay in the patch, and which of mend and patch wins."""
+    patch, both, said = plan.patch, plan.comparison, []
+    if patch:
+        said.append(
+            f"Patch of {patch.across} by {patch.down} meshes from new web. T-cuts along the top, "
+            f"points left there: {patch.across}; along the bottom as many. N-cuts down each side, "
+            f"siders left there: {patch.down}. Mark its top: its rows of twine run sideways, as "
+            "those of the web."
+        )
+    if both:
+        pace = f"{both.pace:g} knots a minute{' (assumed)' if both.assumed else ''}"
+        said.append(
+            f"At {pace} a mend takes {both.mend.minutes:.0f} minutes, a patch "
+            f"{both.patch.minutes:.0f} ({LAYING_IN:g} of them to lay it in, assumed): "
+            f"{'the patch' if both.wins == 'patch' else 'the mend'} wins. The twine of the new web "
+            "is not counted."
+        )
+        said.append(
+            "The mend wins at every pace."
+            if both.tips_at is None
+            else f"The balance tips at {both.tips_at:.1f} knots a minute: faster than that mending "
+            "wins, slower the patch."
+        )
+    return said
+
+
+_ONE = {"cuts": "cut", "starts": "start", "refills": "refill"}
 
 
 def _rounded(value: float | None, places: int) -> float | None:

@@ -221,6 +221,8 @@ def test_a_stopped_run_says_so(ground: Path) -> None:
         (ground / "specs" / f"belly{number}.yaml").write_text(spec)
     out = ground / "out"
     call = [sys.executable, "-m", "cards", "cards", str(ground / "specs"), "--out", str(out)]
+    # A process begun in the background may have been told to ignore interrupts.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     run = subprocess.Popen(call, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert run.stdout is not None
     run.stdout.readline()

@@ -99,8 +99,13 @@ def test_no_process_goes_on_alone(how: signal.Signals, folder: Path, tmp_path: P
         text = (folder / "belly03.yaml").read_text()
         (folder / f"belly{number}.yaml").write_text(text)
     call = [sys.executable, "-m", "cards", "cards", str(folder), "--out", str(tmp_path / "out")]
+    # A process begun in the background may have been told to ignore interrupts.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     run = subprocess.Popen(
-        [*call, "--jobs", "3"], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [*call, "--jobs", "3"],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     )
     assert run.stdout is not None
     run.stdout.readline()

@@ -21,6 +21,7 @@ WORDS: dict[str, str] = {
     "show": "draw the hole of a spec in the terminal",
     "new": "write a spec to fill in, or make one by asking",
     "convert": "print a spec with its hole given in another form",
+    "taper": "tell the cutting rate of a sloping edge in N, T and B",
     "schema": "print the JSON Schema of a spec file",
     "picture": "write the drawing of a spec as SVG",
     "stitches": "make the cards of the eight knots as PDF",

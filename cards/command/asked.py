@@ -29,6 +29,11 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
         default="fewest-cost",
         help="one: a single twine; fewest-cost: least bars to sew and twines (fewest-cost)",
     )
+    parser.add_argument(
+        "--method",
+        choices=("mend", "patch", "auto"),
+        help="mend, sew a patch in, or auto: whichever takes less time",
+    )
 
 
 def add_word_arguments(parser: argparse.ArgumentParser) -> None:
@@ -61,7 +66,13 @@ def specs_of(paths: list[str]) -> tuple[list[Spec], bool]:
 def plan_asked(spec: Spec, asked_for: argparse.Namespace, most: int = PLAN_BARS) -> Plan:
     """Plan a spec as the arguments say, with at most so many bars in its hole."""
     check_bars(spec.hole.enclosed, most, spec.source)
-    return plan(spec, hand=asked_for.hand, start=asked_for.start, twines=asked_for.twines)
+    return plan(
+        spec,
+        hand=asked_for.hand,
+        start=asked_for.start,
+        twines=asked_for.twines,
+        method=asked_for.method,
+    )
 
 
 def only_one(specs: list[Spec], source: str) -> Spec:

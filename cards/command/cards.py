@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import (
@@ -22,12 +22,16 @@ from cards.command.asked import (
 from cards.command.crew import in_order, processes_for
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError, OutputError
+from cards.job import Plan
 from cards.limits import CARD_BARS
 from cards.sheet import EDITIONS, Card, bound_pdf, card_pdf, compose, spec_attached
 from cards.sheet.paper import paper
 from cards.spec import Spec
 from cards.spec.load import plain_name
 from cards.words import Words
+
+if TYPE_CHECKING:
+    from cards.log import LogRow
 
 LONG_BATCH = 5  # specs from which progress is shown
 
@@ -60,6 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=_count,
         help="processes to share the specs out over (as many as pay; with --bind one)",
     )
+    parser.add_argument("--log", metavar="FILE.csv", help="a repair log: add a row for each card")
     add_word_arguments(parser)
     add_plan_arguments(parser)
 
@@ -83,21 +88,40 @@ def run(asked_for: argparse.Namespace) -> int:
     folder = folder_for(asked_for.out)
     editions = (asked_for.edition, *EDITIONS[asked_for.edition].beside)
     named = list(_named(specs))
+    log = _Log(asked_for.log)
     if asked_for.bind:
-        code = _bind(named, editions, asked_for, folder, word_list) or code
-        return code
+        return max(code, _bind(named, editions, asked_for, folder, word_list, log))
     make = partial(_made, asked_for, word_list, editions)
     with in_order(make, named, asked_for.jobs or processes_for(len(named))) as results:
         for made in progress(results, len(named)):
-            code = max(code, _kept(made, folder))
+            code = max(code, _kept(made, folder, log))
     return code
 
 
-def _kept(made: Made, folder: Path) -> int:
+class _Log:
+    """The repair log of a run; after a row that cannot be written no other is tried."""
+
+    def __init__(self, path: str | None) -> None:
+        self.path = path
+
+    def add(self, rows: Sequence[LogRow]) -> None:
+        """Append rows, where there is a log."""
+        if self.path is None:
+            return
+        from cards.log import append_all
+
+        path, self.path = self.path, None
+        append_all(path, rows)
+        self.path = path
+
+
+def _kept(made: Made, folder: Path, log: _Log) -> int:
     """Write what came of a spec and say why there is no more; the exit code it comes to."""
     try:
         for name, content in made.files:
             _write(folder / name, content)
+        if made.row:
+            log.add([made.row])
     except OutputError as error:
         complain(str(error))
         return FAILED
@@ -109,10 +133,14 @@ def _kept(made: Made, folder: Path) -> int:
 
 @dataclass(frozen=True)
 class Made:
-    """What came of a spec: the files made, in order, and why there are no more of them."""
+    """What came of a spec: the files made, in order, and why there are no more of them.
+
+    `row` is the card's row of the repair log, where one is kept and all files were made.
+    """
 
     files: tuple[tuple[str, bytes], ...]
     fault: str = ""
+    row: LogRow | None = None
 
 
 def _made(
@@ -137,7 +165,13 @@ def _made(
             files.append((f"{name}-{edition}.pdf", content))
     except CardError as error:
         return Made(tuple(files), str(error))
-    return Made(tuple(files))
+    return Made(tuple(files), row=_row(planned) if asked_for.log else None)
+
+
+def _row(planned: Plan) -> LogRow:
+    from cards.log import row_of
+
+    return row_of(planned)
 
 
 def _bind(
@@ -146,16 +180,20 @@ def _bind(
     asked_for: argparse.Namespace,
     folder: Path,
     word_list: Words,
+    log: _Log,
 ) -> int:
     """Make one PDF of all specs for each edition; leave out those that cannot be made."""
     code = MADE
     bound: dict[str, list[Card]] = {edition: [] for edition in editions}
+    rows: list[LogRow] = []
     for spec, name in progress(named, len(named)):
         try:
             planned = plan_asked(spec, asked_for, CARD_BARS)
             for edition in editions:
                 pages = compose(planned, edition, paper_name=asked_for.paper, word_list=word_list)
                 bound[edition].append(Card(spec.title, pages, spec_attached(planned, name)))
+            if asked_for.log:
+                rows.append(_row(planned))
         except CardError as error:
             complain(str(error))
             code = WRONG_CALL
@@ -168,6 +206,7 @@ def _bind(
                 language=word_list.language,
             )
             _write(folder / f"{plain_name(asked_for.bind)}-{edition}.pdf", content)
+    log.add(rows)
     return code
 
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from math import pi, sqrt
+from typing import Literal
 
+from cards.grid import Hole
 from cards.sew import Sewing, Twine
 from cards.spec import Spec
 
@@ -14,6 +18,35 @@ KNOT_DIAMETERS = 16
 END_KNOT_FACTOR = 2
 # Twine left over at each end to tie and trim, in mm (common practice, no source).
 TAIL = 150.0
+# Specific gravity of materials, polyethylene in the middle of its range: US Fish and Wildlife
+# Service, Fish sampling techniques: net materials. Abbreviations PA, PE, PES: ISO 1043 (from
+# memory).
+SPECIFIC_GRAVITY = {
+    "pa": 1.14,
+    "nylon": 1.14,
+    "pe": 0.97,
+    "polyethylene": 0.97,
+    "pes": 1.35,
+    "polyester": 1.35,
+    "hmpe": 0.98,
+    "high-modulus polyethylene": 0.98,
+}
+# Three strands of one thickness fill 0.646 of the circle round them: its radius is
+# 1 + 2 / sqrt(3) of theirs (plane geometry).
+THREE_STRANDS = 3 / (1 + 2 / sqrt(3)) ** 2
+# What else takes time, in the time of so many knots (an assumption, no source; a card says so).
+KNOT_TIMES = {"cuts": 0.5, "starts": 4.0, "refills": 8.0}
+
+Passes = Literal["freely", "tightly", "not at all"]
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """A part of the time: how many of what, and the time each takes, in knots."""
+
+    what: Literal["knots", "cuts", "starts", "refills"]
+    count: int
+    each: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +68,22 @@ class Reckoning:
     after_row
         For each twine and row, the twine used up to its last knot, in m.
     minutes
-        Time at the pace the spec gives.
+        Time at the pace the spec gives: that of the knots and the allowances of `efforts`.
     lacking
         What the spec does not give and what therefore is not reckoned, as field names.
+    diameter
+        Thickness of the twine in mm that is reckoned with.
+    about
+        Whether it is not given but estimated from material and Rtex, so that length, mass and
+        needles are no more than about right.
+    efforts
+        What the time is made of.
+    passes
+        How a needle of the width given passes the mesh.
+    laying_in
+        Minutes that a patch takes beside, at any pace.
+    mesh_range
+        Least and greatest mesh size in mm that the tolerance of the spec accepts.
     """
 
     bar: float | None
@@ -48,9 +94,15 @@ class Reckoning:
     after_row: tuple[tuple[float, ...], ...]
     minutes: float | None
     lacking: tuple[str, ...]
+    diameter: float | None = None
+    about: bool = False
+    efforts: tuple[Effort, ...] = ()
+    passes: Passes | None = None
+    mesh_range: tuple[float, float] | None = None
+    laying_in: float = 0.0
 
 
-def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
+def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) -> Reckoning:
     """Reckon the twine, the needles and the time of a sewing.
 
     Parameters
@@ -59,6 +111,10 @@ def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
         Gives mesh size, twine, needle and pace.
     sewing
         The knots to tie.
+    cuts
+        How many bars are cut before, for the time.
+    laying_in
+        Minutes that the work takes beside, at any pace.
 
     Returns
     -------
@@ -68,27 +124,42 @@ def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
     -----
     Length = bars x bar length + knots x 16 diameters, the start and the end knot twice that,
     + a tail at each end and two at each refill; double twine doubles it.
-    Mass = length x Rtex / 1000.
+    Mass = length x Rtex / 1000. Where the diameter is not given it is estimated (see
+    `estimated_diameter`).
 
     References
     ----------
     Knot take-up: see `KNOT_DIAMETERS`. 1 tex = 1 g/km: ISO 1144.
     """
     twine = spec.net.twine
+    diameter = twine.diameter.mm if twine.diameter else estimated_diameter(spec)
     wanted = {
         "net.mesh": spec.net.mesh,
-        "net.twine.diameter": twine.diameter,
+        "net.twine.diameter": diameter,
         "net.twine.rtex": twine.rtex,
         "mender.needle": spec.mender.needle,
         "mender.pace": spec.mender.pace,
     }
     lacking = tuple(name for name, value in wanted.items() if value is None)
     bar = spec.net.mesh.mm / 2 if spec.net.mesh else None
-    minutes = sewing.knots / spec.mender.pace if spec.mender.pace else None
-    if bar is None or twine.diameter is None:
-        return Reckoning(bar, None, None, None, (), (), minutes, lacking)
+    if bar is None or diameter is None:
+        efforts = _efforts(sewing, cuts, 0)
+        return Reckoning(
+            bar=bar,
+            length=None,
+            mass=None,
+            needles=None,
+            refills=(),
+            after_row=(),
+            minutes=_minutes(efforts, spec.mender.pace, laying_in),
+            lacking=lacking,
+            efforts=efforts,
+            passes=_passes(spec),
+            mesh_range=_mesh_range(spec),
+            laying_in=laying_in,
+        )
     parts = 2 if twine.double else 1
-    take = _Take(bar, KNOT_DIAMETERS * twine.diameter.mm, TAIL, parts)
+    take = _Take(bar, KNOT_DIAMETERS * diameter, TAIL, parts)
     capacity = spec.mender.needle.mm if spec.mender.needle else None
     chosen = _refills(sewing, take, capacity) if capacity else None
     refills = chosen or ()
@@ -96,12 +167,16 @@ def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
     after_row: list[tuple[float, ...]] = []
     for own in sewing.twines:
         rows: list[float] = []
+        since = bisect_left(refills, own.first)
         for row in own.rows:
-            tails = sum(2 for n in refills if own.first <= n <= row.last)
+            # A refill after the last knot is one between two twines: their own tails count.
+            until = bisect_right(refills, min(row.last, own.last - 1))
+            tails = 2 * (until - since)
             rows.append((used + take.up_to(own, row.last) + tails * TAIL * parts) / 1000)
         used = rows[-1] * 1000 + TAIL * parts
         after_row.append(tuple(rows))
     length = used / 1000
+    efforts = _efforts(sewing, cuts, len(refills))
     return Reckoning(
         bar=bar,
         length=length,
@@ -109,9 +184,102 @@ def reckon(spec: Spec, sewing: Sewing) -> Reckoning:
         needles=None if chosen is None else len(chosen) + 1,
         refills=refills,
         after_row=tuple(after_row),
-        minutes=minutes,
+        minutes=_minutes(efforts, spec.mender.pace, laying_in),
         lacking=lacking,
+        diameter=diameter,
+        about=twine.diameter is None,
+        efforts=efforts,
+        passes=_passes(spec),
+        mesh_range=_mesh_range(spec),
+        laying_in=laying_in,
     )
+
+
+def estimated_diameter(spec: Spec) -> float | None:
+    """Estimate the thickness of the twine in mm from its material and Rtex, if both are known.
+
+    Notes
+    -----
+    Rtex / (1000 x specific gravity) is the area of the material in mm2; the circle round three
+    strands is larger by 1 / `THREE_STRANDS`. A braided or a soft twine is thicker.
+
+    References
+    ----------
+    See `SPECIFIC_GRAVITY` and `THREE_STRANDS`. 1 tex = 1 g/km: ISO 1144 (from memory).
+    """
+    twine = spec.net.twine
+    gravity = SPECIFIC_GRAVITY.get((twine.material or "").strip().lower())
+    if gravity is None or twine.rtex is None:
+        return None
+    return sqrt(4 / pi * twine.rtex / (1000 * gravity * THREE_STRANDS))
+
+
+def _efforts(sewing: Sewing, cuts: int, refills: int) -> tuple[Effort, ...]:
+    return (
+        Effort("knots", sewing.knots, 1.0),
+        Effort("cuts", cuts, KNOT_TIMES["cuts"]),
+        Effort("starts", len(sewing.twines), KNOT_TIMES["starts"]),
+        Effort("refills", refills, KNOT_TIMES["refills"]),
+    )
+
+
+def knot_times(efforts: tuple[Effort, ...]) -> float:
+    """All of an effort, in the time of a knot."""
+    return sum(effort.count * effort.each for effort in efforts)
+
+
+def _minutes(efforts: tuple[Effort, ...], pace: float | None, laying_in: float) -> float | None:
+    return knot_times(efforts) / pace + laying_in if pace else None
+
+
+def _passes(spec: Spec) -> Passes | None:
+    """How the needle passes: a mesh pulled square is a bar wide, pulled long a mesh size."""
+    width, mesh = spec.mender.needle_width, spec.net.mesh
+    if width is None or mesh is None:
+        return None
+    if width.mm >= mesh.mm:
+        return "not at all"
+    return "tightly" if width.mm > mesh.mm / 2 else "freely"
+
+
+def _mesh_range(spec: Spec) -> tuple[float, float] | None:
+    mesh, tolerance = spec.net.mesh, spec.net.tolerance
+    if mesh is None or tolerance is None:
+        return None
+    return mesh.mm - tolerance.mm, mesh.mm + tolerance.mm
+
+
+@dataclass(frozen=True, slots=True)
+class EndCheck:
+    """What to count when the mend is done, against as much whole web beside it.
+
+    Attributes
+    ----------
+    row
+        The row of the web in which the mend is widest, the upper one of alike rows.
+    across
+        Meshes from rim to rim of that row; a half mesh is one bar more.
+    down
+        Meshes from the uppermost line of the mend to the lowest.
+    """
+
+    row: int
+    across: float
+    down: float
+
+
+def end_check(trimmed: Hole) -> EndCheck:
+    """The counts of meshes in a mended place, from rim to rim.
+
+    Examples
+    --------
+    >>> from cards.grid import Stretch
+    >>> end_check(Hole(0, ((Stretch(2, 5),), (Stretch(1, 7),), (Stretch(1, 7),))))
+    EndCheck(row=1, across=3.0, down=1.5)
+    """
+    widths = [row[-1].right - row[0].left if row else 0 for row in trimmed.rows]
+    widest = max(range(len(widths)), key=widths.__getitem__)
+    return EndCheck(trimmed.top + widest, widths[widest] / 2, len(widths) / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +302,8 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
     """Choose the knots after which to refill: the last side knot a needle reaches.
 
     Where one row takes more than a needle, it is the last knot reached in the row. Every refill
-    costs two tails. One needle serves several twines. None when a full needle is not enough for
-    one knot.
+    costs two tails, but for one between two twines. One needle serves several twines. None when a
+    full needle is not enough for one knot.
     """
     refills: list[int] = []
     tail = take.tail * take.parts
@@ -152,11 +320,17 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
                     low = middle
                 else:
                     high = middle - 1
-            reached = max((n for n in side_knots if at < n <= low), default=low)
+            side = bisect_right(side_knots, low) - 1
+            if side >= 0 and side_knots[side] > at:
+                reached = side_knots[side]
+            elif left < capacity:
+                reached = at  # filled up before this twine is begun
+            elif low > at:
+                reached = low
+            else:
+                return None  # the needle holds too little for one knot
             if reached > at:
                 begun = take.up_to(twine, reached) - tail
-            elif left >= capacity:
-                return None  # the needle holds too little for one knot
             refills.append(reached)
             at = reached
             left = capacity

@@ -219,6 +219,9 @@ def _spec(document: Document, name: str, title: str, source: str) -> Spec:
             given = hole_given(hole)
         except Wrong as wrong:
             faults.append(wrong.fault(reading.line(wrong.field)))
+    net = fields.get("net")
+    if net and net.mesh and net.tolerance and net.tolerance.mm >= net.mesh.mm:
+        reading.fault(("net", "tolerance"), shown(str(net.tolerance)), "less than the mesh size")
     if faults or given is None:
         raise SpecError(source, sorted(faults, key=lambda fault: fault.line or 0))
     del fields["hole"]
@@ -364,6 +367,8 @@ _EXPECTED: dict[str, str] = {
     "mesh": "a length above 0 such as 120 mm",
     "diameter": "a length above 0 such as 3.5 mm",
     "needle": "a length above 0 such as 18 m",
+    "needle_width": "a length above 0 such as 25 mm",
+    "tolerance": "a length above 0 such as 2 mm",
     "rtex": "a number above 0, up to 1000000 g per 1000 m",
     "twine_cost": "a whole number of bars from 0 to 1000",
     "pace": "a number from 0.01 to 100 knots a minute",

@@ -16,6 +16,7 @@ Hand = Literal["right", "left"]
 ShapeKind = Literal["rectangle", "diamond", "slit across", "slit down", "slit along bar"]
 Lean = Literal["\\", "/"]
 Side = Literal["left", "right", "auto"]
+Method = Literal["mend", "patch", "auto"]
 
 
 class TwineSpec(Struct, frozen=True, forbid_unknown_fields=True):
@@ -40,6 +41,10 @@ class Net(Struct, frozen=True, forbid_unknown_fields=True):
         Optional[Length],
         Meta(description="mesh size, stretched, knot centre to knot centre: 120 mm"),
     ] = None
+    tolerance: Annotated[
+        Optional[Length],
+        Meta(description="how much more or less a mesh may measure, from local rules: 2 mm"),
+    ] = None
     twine: TwineSpec = field(default_factory=TwineSpec)
 
 
@@ -48,6 +53,9 @@ class Mender(Struct, frozen=True, forbid_unknown_fields=True):
 
     hand: Annotated[Hand, Meta(description="the hand that holds the needle")] = "right"
     needle: Annotated[Optional[Length], Meta(description="twine on one full needle: 18 m")] = None
+    needle_width: Annotated[
+        Optional[Length], Meta(description="width of the needle, loaded: 25 mm")
+    ] = None
     pace: Annotated[
         Optional[Annotated[float, Meta(ge=0.01, le=100)]],
         Meta(description="knots tied in a minute"),
@@ -121,6 +129,9 @@ class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
         Optional[Annotated[int, Meta(ge=0, le=1000)]],
         Meta(description="what one more twine costs, in bars to sew: 8 if not given"),
     ] = None
+    method: Annotated[
+        Method, Meta(description="mend, sew a patch in, or auto: whichever takes less time")
+    ] = "mend"
     cuts: Annotated[
         Optional[Any],
         Meta(description="cuts made or proposed: pairs of knots, a drawing with x, or cut numbers"),
@@ -158,6 +169,7 @@ class Spec(Struct, frozen=True):
     net: Net = field(default_factory=Net)
     mender: Mender = field(default_factory=Mender)
     start: Side = "auto"
+    method: Method = "mend"
     author: Optional[str] = None
     date: Optional[str] = None
     revision: Optional[str] = None

@@ -85,4 +85,4 @@ class Trim:
     @property
     def cuts(self) -> int:
         """How many bars are cut."""
-        return self.trimmed.size - self.found.size
+        return sum(1 for bar in self.trimmed.bars() if not self.found.misses(*bar))
