@@ -160,7 +160,8 @@ def plan(
     if method == "mend":
         return mended
     patched = _patch(spec, hand, start, mended.trim)
-    comparison = compare(mended.reckoning, patched.reckoning, spec.mender.pace)
+    freed = patched.patch.patch_bars_cut if patched.patch else 0
+    comparison = compare(mended.reckoning, patched.reckoning, spec.mender.pace, freed)
     wanted = comparison.wins if method == "auto" else method
     return replace(patched if wanted == "patch" else mended, comparison=comparison)
 

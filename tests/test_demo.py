@@ -11,6 +11,7 @@ from pathlib import Path
 import networkx as nx
 import pytest
 from rules import check
+from test_patch import check_patch, check_seam
 
 import cards
 from cards import as_data, load, plan
@@ -37,7 +38,11 @@ def test_each_says_that_it_is_invented(file: str) -> None:
 def test_a_demo_plan_obeys_the_rules_of_sewing(spec: cards.Spec, hand: str) -> None:
     """By rules that share no code with the engine, on the JSON as it is printed."""
     printed = json.loads(json.dumps(as_data(plan(spec, hand=hand))))
-    check(printed)
+    if printed["method"] == "patch":
+        check_seam(printed)
+        check_patch(printed)
+    else:
+        check(printed)
 
 
 @pytest.mark.parametrize("spec", SPECS)

@@ -63,6 +63,12 @@ net:
 mender: {{hand: left, needle: 3 m}}
 hole: {{shape: {{kind: rectangle, across: 5, down: 4}}}}
 """,
+    "patch": f"""title: Torn out
+{NET.replace("mesh: 120 mm,", "mesh: 120 mm, tolerance: 3 mm,")}
+mender: {{needle: 2 m, needle_width: 70 mm, pace: 4}}
+method: patch
+hole: {{shape: {{kind: diamond, across: 6, down: 5}}}}
+""",
     "coarse": "{title: Wing, net: {mesh: 1200 mm}, hole: {shape: {kind: slit down, down: 3}}}",
 }
 WIDE = f"title: Wide\n{NET}\nhole: {{shape: {{kind: diamond, across: 16, down: 14}}}}"
@@ -126,7 +132,9 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         *craft.unnamed(made.pdf),
         *craft.unsound(made.pdf),
     ]
-    counts = {"knot number": own.sewing.knots, "cut number": len(own.cuts)}
+    # The last knot of a patch is tied on its first one, whose number stands there.
+    closed = sum(twine.closed for twine in own.sewing.twines)
+    counts = {"knot number": own.sewing.knots - closed, "cut number": len(own.cuts)}
     for role in NUMBERED.get(edition, ()):
         faults += craft.number_faults(made, role, counts[role])
     return faults

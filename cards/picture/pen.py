@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cards.picture.type import size_for_height, text_width
 
 WEB = 0.25  # whole web
 STUB = 0.35  # what is left of a broken bar
 TWINE = 0.9  # new twine
+PATCH = 0.5  # the web of a patch in the web it is cut from
 MARK = 0.7  # the mark of a cut
 SHAPE = 0.35  # the shape round a number
 RING = 0.5  # start and end
@@ -44,6 +45,10 @@ class Scale:
     def grown(self, factor: float) -> Scale:
         """The same drawing, larger."""
         return Scale(self.dx * factor, self.dy * factor, self.digits * factor)
+
+    def roomier(self) -> Scale:
+        """With more room between the lines, for cuts at both bars of a knot that has a sign."""
+        return replace(self, dy=round(self.dy + 0.75 * self.digits, 2))
 
 
 BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and 3

@@ -184,7 +184,8 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     rings: list[tuple[str, str, Knot]] = []
     for twine in plan.sewing.twines:
         rings.append(("start", twine.name, twine.knots[0].at))
-        rings.append(("end", twine.name, twine.knots[-1].at))
+        if not twine.closed:
+            rings.append(("end", twine.name, twine.knots[-1].at))
     rings = [ring for ring in rings if window.holds(ring[2])]
     signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
@@ -195,7 +196,7 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     shown = [
         cut for cut in plan.cuts if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1
     ]
-    marks = [_cut_mark(web, cut.bar, cut.n) for cut in shown]
+    marks = [cut_mark(web, cut.bar, f"cut {cut.n}") for cut in shown]
     taken = Taken([*shapes, *marks])
     for cut, mark in zip(shown, marks):
         number = _cut_number(web, cut.bar, cut.n, taken)
@@ -211,7 +212,7 @@ def _found(web: Web, hole: Hole) -> list[Shape]:
         if hole.misses(*bar):
             stubs += _stubs(web, bar, hole)
         else:
-            shapes.append(Line(web.ends(bar), pen.WEB, "web", _of(bar)))
+            shapes.append(Line(web.ends(bar), pen.WEB, "web", of_bar(bar)))
     return shapes + stubs
 
 
@@ -221,7 +222,8 @@ def _bars(window: Window) -> Iterator[Bar]:
             yield Bar(row, column)
 
 
-def _of(bar: Bar) -> str:
+def of_bar(bar: Bar) -> str:
+    """What a shape of a bar is of."""
     return f"bar {bar.row} {bar.column}"
 
 
@@ -231,16 +233,16 @@ def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
     dx, dy = (bx - ax) * pen.STUB_PART, (by - ay) * pen.STUB_PART
     upper, lower = bar.ends
     if hole.missing_at(upper) != 15:
-        yield Line(((ax, ay), (ax + dx, ay + dy)), pen.STUB, "stub", _of(bar))
+        yield Line(((ax, ay), (ax + dx, ay + dy)), pen.STUB, "stub", of_bar(bar))
     if hole.missing_at(lower) != 15:
-        yield Line(((bx, by), (bx - dx, by - dy)), pen.STUB, "stub", _of(bar))
+        yield Line(((bx, by), (bx - dx, by - dy)), pen.STUB, "stub", of_bar(bar))
 
 
-def _cut_mark(web: Web, bar: Bar, n: int) -> Line:
-    """The mark across a bar."""
+def cut_mark(web: Web, bar: Bar, of: str) -> Line:
+    """The mark across a bar that is to be cut."""
     x, y = web.middle(bar)
     half = web.scale.digits * MARK_HALF
-    return Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", f"cut {n}")
+    return Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", of)
 
 
 def _cut_number(web: Web, bar: Bar, n: int, taken: Taken) -> Text:
@@ -307,19 +309,22 @@ def sewing_shapes(
 ) -> list[Shape]:
     """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
 
-    Without numbers only the start and the end carry a sign, with the letter of the twine.
+    Without numbers only the start and the end carry a sign, with the letter of the twine. The
+    last knot of a closed twine stands where its first one does, which has the sign.
     """
     signs: dict[Knot, tuple[Point, ...]] = {}
     labelled: list[tuple[str, str, Knot, str]] = []
     for twine in plan.sewing.twines:
         for knot in _knots_in(twine, window, ends_only=not numbered):
+            if twine.closed and knot.n == twine.last:
+                continue
             text = str(knot.n) if numbered else twine.name
             signs[knot.at] = _sign(sign_kind(knot), len(text), scale.digits)
             labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
     trimmed = plan.trim.trimmed
     shapes: list[Shape] = [
-        Line(web.ends(bar), pen.WEB, "web", _of(bar))
+        Line(web.ends(bar), pen.WEB, "web", of_bar(bar))
         for bar in _bars(window)
         if not trimmed.misses(*bar)
     ]
@@ -331,7 +336,7 @@ def sewing_shapes(
             if not window.top <= row.row < window.bottom:
                 continue
             shapes += [
-                Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", _of(Bar(row.row, c)))
+                Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", of_bar(Bar(row.row, c)))
                 for c in columns
             ]
             arrows += _row_arrow(web, row)
@@ -340,7 +345,62 @@ def sewing_shapes(
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
     if not numbered:
         shapes += _knot_dots(web, plan, signs)
-    return shapes
+    return shapes + _refill_marks(web, plan, shapes)
+
+
+REFILL = 1.1  # mm from the middle of a refill's mark to its points
+REFILL_CLEAR = 0.3  # mm it keeps from all else
+
+
+def refill_mark(x: float, y: float, of: str = "") -> Area:
+    """The mark of a knot after which the needle is refilled: a small black lozenge."""
+    r = REFILL
+    points = ((x, y - r), (x + r, y), (x, y + r), (x - r, y))
+    return Area(points, fill="black", role="refill mark", of=of)
+
+
+def _refill_marks(web: Web, plan: Plan, shapes: list[Shape]) -> list[Shape]:
+    """A mark beside each knot after which to refill, where there is room for it."""
+    after = set(plan.reckoning.refills)
+    shown = [
+        knot
+        for twine in plan.sewing.twines
+        for n in sorted(after & set(range(twine.first, twine.last + 1)))
+        for knot in (twine.knots[n - twine.first],)
+        if web.window.holds(knot.at)
+    ]
+    if not shown:
+        return []
+    taken = Taken(shapes)
+    marks: list[Shape] = []
+    for knot in shown:
+        mark = _refill_mark(web, knot, taken)
+        taken.add(mark)
+        marks.append(mark)
+    return marks
+
+
+def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
+    """The mark at the nearest clear place: outwards first, where the row has come to."""
+    x, y = web.at(*knot.at)
+    (width, high), outwards = web.size, 1 if knot.going == "right" else -1
+    reach = REFILL + REFILL_CLEAR
+    places = [
+        (x + dx * web.scale.dx / 8, y + dy * web.scale.dy / 8)
+        for dx in range(-12, 13)
+        for dy in range(-10, 11)
+    ]
+    places.sort(key=lambda at: (hypot(at[0] - x, at[1] - y) - 0.1 * outwards * (at[0] - x), at))
+    clear = (
+        at
+        for at in places
+        if reach <= at[0] <= width - reach
+        and reach <= at[1] <= high - reach
+        and taken.clear(
+            (at[0] - REFILL, at[1] - REFILL, at[0] + REFILL, at[1] + REFILL), REFILL_CLEAR
+        )
+    )
+    return refill_mark(*next(clear, (x + outwards * web.scale.dx, y)), of=f"knot {knot.n}")
 
 
 def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied]:
@@ -431,10 +491,11 @@ class RowLabel:
 
 
 def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
-    """The rows of twine that a window shows, with their place beside it."""
+    """The rows of twine that a window shows, with their place beside it; a seam has none."""
     return [
         RowLabel(twine.name, number, row.going, (row.row + 0.5 - window.top) * scale.dy)
         for twine in plan.sewing.twines
+        if not twine.closed
         for number, row in enumerate(twine.rows, 1)
         if window.top <= row.row < window.bottom
     ]
@@ -467,6 +528,8 @@ def picture_of(plan: Plan, *, found: bool = False) -> Picture:
     """
     largest = len(plan.cuts) if found else plan.sewing.knots
     scale = pen.scale_for(largest, pen.BENCH)
+    if plan.patch and found:
+        scale = scale.roomier()
     window = window_round(plan.trim.trimmed)
     draw = found_shapes if found else sewing_shapes
     counts = f"{len(plan.cuts)} cuts, {plan.sewing.bars} bars to sew, {plan.sewing.knots} knots"

@@ -41,6 +41,8 @@ class Comparison:
     tips_at
         The pace at which both take the same time: slower than that the patch wins, faster the
         mend. None where the mend wins at every pace.
+    freed
+        How many of the patch's cuts are made in new web, to free it.
     """
 
     mend: Column
@@ -48,6 +50,7 @@ class Comparison:
     pace: float
     assumed: bool
     tips_at: float | None
+    freed: int
 
     @property
     def wins(self) -> Method:
@@ -55,7 +58,7 @@ class Comparison:
         return "patch" if self.patch.minutes < self.mend.minutes else "mend"
 
 
-def compare(mend: Reckoning, patch: Reckoning, pace: float | None) -> Comparison:
+def compare(mend: Reckoning, patch: Reckoning, pace: float | None, freed: int = 0) -> Comparison:
     """Set a mend and a patch side by side.
 
     Parameters
@@ -64,6 +67,8 @@ def compare(mend: Reckoning, patch: Reckoning, pace: float | None) -> Comparison
         Both reckoned.
     pace
         Knots a minute; `PACE` where None.
+    freed
+        How many of the patch's cuts free it from new web.
 
     Notes
     -----
@@ -78,6 +83,7 @@ def compare(mend: Reckoning, patch: Reckoning, pace: float | None) -> Comparison
         pace=used,
         assumed=pace is None,
         tips_at=works / patch.laying_in if works > 0 and patch.laying_in else None,
+        freed=freed,
     )
 
 

@@ -113,6 +113,11 @@ class Twine:
         return len(self.path) - 1
 
     @property
+    def closed(self) -> bool:
+        """Whether it ends on the knot it starts on, as the seam of a patch does."""
+        return self.path[0] == self.path[-1]
+
+    @property
     def last(self) -> int:
         """Number of its last knot."""
         return self.first + len(self.tied_at) - 1

@@ -10,7 +10,7 @@ from cards.picture import pen
 from cards.picture.shapes import Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width, wrapped
 
-PARTED = 8  # lines of a paragraph beyond which the end of a page may part it whatever it is
+PARTED = 8  # lines or rows beyond which the end of a page may part a block whatever it is
 LEADING = 1.25  # from line to line, of the size of the type
 PAD = 0.8  # mm of white at the sides of a cell
 
@@ -112,7 +112,8 @@ class Table:
     """Rows of cells, their texts broken to the width of the column.
 
     `shares` are the widths of the columns as parts of the whole; a column whose longest word is
-    wider takes more. The head is repeated on each page.
+    wider takes more. The head is repeated on each page. A `whole` one is not parted by the end of a
+    page, unless it is very long.
     """
 
     head: tuple[str, ...]
@@ -122,6 +123,7 @@ class Table:
     keep: float = 0.0
     ruled: bool = True
     row_height: float = 0.0
+    whole: bool = False
 
     def place(self, width: float, height: float) -> Placed:
         """Whole rows as many as fit."""
@@ -141,7 +143,7 @@ class Table:
             placed += 1
         if placed == len(self.rows):
             return Placed(shapes, y)
-        if not placed:
+        if not placed or (self.whole and len(self.rows) <= PARTED):
             return Placed([], 0, self)
         return Placed(shapes, y, replace(self, rows=self.rows[placed:], shares=widths))
 

@@ -42,10 +42,11 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     words = look.words
     room = room_of(plan, look)
     scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
-    facts = Table((), say.materials(plan, words), (2, 5), look.sizes.plain)
+    if plan.patch:
+        scale = scale.roomier()
+    facts = Table((), say.materials(plan, words, brief=True), (2, 5), look.sizes.plain, whole=True)
     keys = found_keys(plan, look)
-    key = "deck.steps" if plan.cuts else "deck.steps_none"
-    head: list[Block] = [plain(words.say(key, cuts=len(plan.cuts)), look), Gap(2.0)]
+    head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
     tail = legend(keys, look, room.width)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
@@ -76,3 +77,22 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         for tile in parts
     ]
     return make_pages(plan, look, [[*front, Gap(2.0), facts], *details])
+
+
+def _steps(plan: Plan, look: Look) -> list[Block]:
+    """What to do, in a few words."""
+    words = look.words
+    if not plan.patch:
+        key = "deck.steps" if plan.cuts else "deck.steps_none"
+        return [plain(words.say(key, cuts=len(plan.cuts)), look)]
+    order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
+    figures = {
+        "cuts": len(plan.cuts),
+        "across": plan.patch.across,
+        "down": plan.patch.down,
+        "order": order,
+    }
+    return [
+        plain(words.say(key, **figures), look)
+        for key in ("deck.patch_cuts", "deck.patch_web", "deck.patch_seam")
+    ]

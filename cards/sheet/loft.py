@@ -6,10 +6,11 @@ from dataclasses import replace
 from itertools import groupby
 
 from cards.job import Plan
+from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Picture
 from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
-from cards.sheet import say
+from cards.sheet import patch_say, say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
@@ -46,11 +47,12 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         The hole as found with its cuts and what each does; the sewing with its rows; what
         is needed; check, safety notes and log.
     """
-    found = _web_part(plan, look, "found", 1)
-    sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found, first=True))
+    parts = _web_part(plan, look, "found", 1)
+    for kind in ("patch", "sewing") if plan.patch else ("sewing",):
+        parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # What is needed, the check and the log follow the last table where there is room.
-    *before, last = sewing
-    return make_pages(plan, look, [*found, *before, [*last, Gap(4.0), *_closing(plan, look)]])
+    *before, last = parts
+    return make_pages(plan, look, [*before, [*last, Gap(4.0), *_closing(plan, look)]])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -68,21 +70,22 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     """The pages of one drawing: alone if it fits on a page, else an overview and its tiles."""
     room = room_of(plan, look)
     sides = kind == "sewing"
-    largest = plan.sewing.knots if sides else len(plan.cuts)
-    scale = scale_for(largest, look.sizes.digits)
-    draw: Draw = sewing_shapes if sides else found_shapes
-    keys = _sewing_keys(look) if sides else found_keys(plan, look)
+    scale = scale_for(_largest(plan, kind), look.sizes.digits)
+    if plan.patch and kind == "found":
+        scale = scale.roomier()
+    draw = DRAWN[kind]
+    keys = _keys(plan, look, kind)
     head: list[Block] = [
-        heading(look.words.say(f"{kind}.title"), look),
+        heading(look.words.say(f"{_told(plan, kind)}.title"), look),
         plain(_intro(plan, look, kind), look),
         Gap(1.5),
     ]
     tail = legend(keys, look, room.width)
     above = height_of(head, room.width) + GAPS
-    table = _sewing_table(plan, look) if sides else _cut_table(plan, look)
+    table = _table(plan, look, kind)
     if room.width >= 2 * TEXT_COLUMN and room.width > room.height:
         text: list[Block] = [*head, legend(keys, look, text_column(room))]
-        text += table if sides else _cut_table(plan, look, narrow=True)
+        text += _table(plan, look, kind, narrow=True)
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
@@ -93,25 +96,67 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
             return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     if fits_whole(plan, scale, room, 0.0, sides):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
+        front = [*head, tail, Gap(2.0), *table]
+        if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
+            return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
     parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
-    parts = with_twine(plan, parts) if sides else with_work(plan, parts)
+    parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
-    tables = _band_tables(plan, look, parts) if sides else {parts[-1]: table}
+    tables = _tables(plan, look, kind, parts)
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
+    after = [Gap(2.0), *table] if kind == "patch" else []  # read before the first cut
+    front += after
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
     front = overview_blocks(plan, look, parts, pages, head, tail)
-    details: list[list[Block]] = [front]
+    details: list[list[Block]] = [[*front, *after]]
     for tile in parts:
         details.append(tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
         if tile in tables:
             details.append(tables[tile])
     return details
+
+
+DRAWN: dict[str, Draw] = {
+    "found": found_shapes,
+    "patch": patch_shapes,
+    "sewing": sewing_shapes,
+}
+
+
+def _told(plan: Plan, kind: str) -> str:
+    """Which words tell of a part: the sewing of a patch is its seam."""
+    return "seam" if plan.patch and kind == "sewing" else kind
+
+
+def _largest(plan: Plan, kind: str) -> int:
+    """The largest number in a drawing."""
+    if kind == "sewing":
+        return plan.sewing.knots
+    if kind == "patch":
+        return max(patch_say.patch_of(plan).across, patch_say.patch_of(plan).down)
+    return len(plan.cuts)
+
+
+def _keys(plan: Plan, look: Look, kind: str) -> list[Key]:
+    if kind == "sewing":
+        return _sewing_keys(plan, look)
+    return _patch_keys(look) if kind == "patch" else found_keys(plan, look)
+
+
+def _table(plan: Plan, look: Look, kind: str, *, narrow: bool = False) -> list[Block]:
+    """What stands under a drawing, or beside it in a narrow column."""
+    if kind == "sewing":
+        return _seam_table(plan, look) if plan.patch else _sewing_table(plan, look)
+    if kind == "patch":
+        said = enumerate(patch_say.steps(plan, look.words), 1)
+        return [plain(step, look, mark=str(number)) for number, step in said]
+    return _cut_table(plan, look, narrow=narrow)
 
 
 BESIDE_SHARE = 0.4  # of the room, for the text beside a drawing
@@ -185,6 +230,15 @@ def _tile_places(text: str, look: Look) -> Paragraph:
     return Paragraph(text, look.sizes.label, role="label")
 
 
+def _tables(plan: Plan, look: Look, kind: str, parts: list[Tile]) -> dict[Tile, list[Block]]:
+    """What stands behind which tiles."""
+    if kind == "patch":
+        return {}
+    if kind == "sewing" and not plan.patch:
+        return _band_tables(plan, look, parts)
+    return {parts[-1]: _table(plan, look, kind)}
+
+
 def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
     """The rows of twine that a band of tiles is the first to show, after its last tile."""
     tables: dict[Tile, list[Block]] = {}
@@ -199,8 +253,11 @@ def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[B
 
 
 def _intro(plan: Plan, look: Look, kind: str) -> str:
+    if kind == "patch":
+        patch = patch_say.patch_of(plan)
+        return look.words.say("patch.intro", across=patch.across, down=patch.down)
     if kind == "sewing":
-        return look.words.say("sewing.intro")
+        return look.words.say(f"{_told(plan, kind)}.intro", last=plan.sewing.knots)
     stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
     said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]
     return " ".join([*said, *say.notes(plan, look.words)])
@@ -258,13 +315,13 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window, most: int) -> str:
     words, trimmed = look.words, plan.trim.trimmed
     first = max(window.top, trimmed.top) - trimmed.top + 1
     last = min(window.bottom, trimmed.bottom) - trimmed.top
-    if kind == "bare":
+    if kind in ("bare", "patch"):
         return words.say("big.tile_bare", first_row=first, last_row=last)
     if kind == "sewing":
-        numbers = _spans(_knots_shown(plan, window), most) or words.say("big.none")
+        numbers = say.spans(_knots_shown(plan, window), most) or words.say("big.none")
         return words.say("big.tile", first_row=first, last_row=last, knots=numbers)
     cuts = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
-    numbers = _spans(cuts, most) or words.say("big.none")
+    numbers = say.spans(cuts, most) or words.say("big.none")
     return words.say("big.tile_cuts", first_row=first, last_row=last, cuts=numbers)
 
 
@@ -279,24 +336,13 @@ def _knots_shown(plan: Plan, window: Window) -> list[int]:
     ]
 
 
-def _spans(numbers: list[int], most: int = 4) -> str:
-    """Numbers as spans, ``1–4, 9``; the whole span where there would be too many."""
-    spans: list[list[int]] = []
-    for n in sorted(numbers):
-        if spans and n <= spans[-1][1] + 1:
-            spans[-1][1] = n
-        else:
-            spans.append([n, n])
-    if len(spans) > most:
-        spans = [[spans[0][0], spans[-1][1]]]
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in spans)
-
-
 def found_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:
         keys.append(Key("cut", say_("found.legend_cut")))
+    if plan.patch:
+        return [*keys, Key("start:A", say_("seam.start_and_end"))]
     return [
         *keys,
         Key("start:A", say_("found.legend_start")),
@@ -304,16 +350,30 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
     ]
 
 
-def _sewing_keys(look: Look) -> list[Key]:
+def _sewing_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
-    return [
-        Key("start:1", say_("terms.start")),
+    first = say_("seam.start_and_end") if plan.patch else say_("terms.start")
+    keys = [
+        Key("start:1", first),
         Key("pickup above:2", say_("terms.pickup_above")),
         Key("pickup below:3", say_("terms.pickup_below")),
         Key("sider on the left:4", say_("terms.sider")),
-        Key("end:9", say_("terms.end")),
-        Key("twine", say_("terms.twine")),
-        Key("web", say_("terms.web")),
+    ]
+    if not plan.patch:
+        keys.append(Key("end:9", say_("terms.end")))
+    if plan.reckoning.refills:
+        keys.append(Key("refill", say_("sewing.legend_refill")))
+    return [*keys, Key("twine", say_("terms.twine")), Key("web", say_("terms.web"))]
+
+
+def _patch_keys(look: Look) -> list[Key]:
+    say_ = look.words.say
+    return [
+        Key("patch", say_("patch.legend_patch")),
+        Key("web", say_("patch.legend_left")),
+        Key("cut", say_("found.legend_cut")),
+        Key("corner", say_("patch.legend_corner")),
+        Key("top", say_("patch.legend_top")),
     ]
 
 
@@ -322,6 +382,9 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     if not plan.cuts:
         return []
     words = look.words
+    if plan.patch:
+        by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
+        return [heading(words.say("found.list_title"), look), by_side]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     rows: list[tuple[str, str]] = []
     for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
@@ -329,7 +392,7 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
             rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
         for does, same in groupby(cuts, lambda cut: cut.does):
             numbers = [cut.n for cut in same]
-            rows.append((_spans(numbers), words.say(f"does.{does}")))
+            rows.append((say.spans(numbers), words.say(f"does.{does}")))
     title = words.say("found.list_title")
     wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
@@ -367,15 +430,49 @@ def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Blo
     ]
 
 
+SEAM_SHARES = {"side": 1.3, "knots": 1.5, "stitches": 5.2, "so_far": 1.6, "refill": 1.7}
+
+
+def _seam_table(plan: Plan, look: Look) -> list[Block]:
+    """The sides of a patch's seam; a column that says nothing is left out."""
+    words = look.words
+    told = {"so_far": plan.reckoning.length is not None, "refill": bool(plan.reckoning.refills)}
+    names = [name for name in SEAM_SHARES if told.get(name, True)]
+    kept = [number for number, name in enumerate(SEAM_SHARES) if name in names]
+    head = [words.say("seam.side" if name == "side" else f"sewing.{name}") for name in names]
+    rows = patch_say.side_table(plan, words)
+    return [
+        Gap(1.0),
+        Table(
+            tuple(head),
+            tuple(tuple(row[number] for number in kept) for row in rows),
+            tuple(SEAM_SHARES[name] for name in names),
+            look.sizes.plain,
+        ),
+    ]
+
+
+def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
+    """Mend and patch side by side, and which wins, where both were planned."""
+    if not plan.comparison:
+        return []
+    words = look.words
+    head = ("", words.say("compare.mend"), words.say("compare.patch"))
+    table = Table(head, patch_say.comparison(plan, words), (2, 2.5, 2.5), look.sizes.plain)
+    title = heading(words.say("compare.title"), look, keep=height_of([table], 100.0))
+    return [Gap(3.0), title, table, Gap(1.5), plain(patch_say.verdict(plan, words), look)]
+
+
 def _closing(plan: Plan, look: Look) -> list[Block]:
     words = look.words
     blocks: list[Block] = [
         heading(words.say("materials.title"), look),
         Table((), say.materials(plan, words), (2, 5), look.sizes.plain),
+        *comparison_blocks(plan, look),
         Gap(3.0),
         heading(words.say("check.title"), look),
     ]
-    figures = {"knots": plan.sewing.knots, "mesh": say.mesh_size(plan)}
+    figures = say.end_check(plan, words)
     for number, key in enumerate(words.group("check"), 0):
         if number:
             blocks.append(plain(words.say(key, **figures), look, mark=f"{number}"))

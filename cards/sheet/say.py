@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from itertools import groupby
 
 from cards.job import Plan
@@ -47,15 +48,32 @@ def time_needed(plan: Plan, words: Words) -> str:
     minutes, pace = plan.reckoning.minutes, plan.spec.mender.pace
     if minutes is None or pace is None:
         return words.say("materials.no_minutes")
+    return words.say("materials.at_pace", time=minutes_told(minutes, words), pace=f"{pace:g}")
+
+
+def minutes_told(minutes: float, words: Words) -> str:
+    """A time in whole minutes, in hours and minutes from 60 on."""
     whole = max(1, round(minutes))
     hours, left = divmod(whole, 60)
     if hours:
-        return words.say("materials.hours", hours=hours, minutes=left, pace=f"{pace:g}")
-    return words.say("materials.minutes", minutes=whole, pace=f"{pace:g}")
+        return words.say("materials.hours", hours=hours, minutes=left)
+    return words.say("materials.minutes", minutes=whole)
 
 
-def materials(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
-    """What is needed, as rows of name and figure."""
+def time_counts(plan: Plan, words: Words) -> str:
+    """What the time is made of beside the knots, and what is assumed of it."""
+    each = {effort.what: f"{effort.each:g}" for effort in plan.reckoning.efforts if effort.count}
+    return words.say(
+        "materials.counted",
+        cut=each.get("cuts"),
+        start=each.get("starts"),
+        refill=each.get("refills"),
+        laying=f"{plan.reckoning.laying_in:g}" if plan.patch else None,
+    )
+
+
+def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[str, str], ...]:
+    """What is needed, as rows of name and figure; a brief one leaves out what the time is of."""
     refills = plan.reckoning.refills
     rows = [
         (words.say("materials.cuts"), str(len(plan.cuts))),
@@ -64,6 +82,8 @@ def materials(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
         (words.say("materials.needles"), needles_needed(plan, words)),
         (words.say("materials.time"), time_needed(plan, words)),
     ]
+    if plan.reckoning.minutes is not None and not brief:
+        rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills:
         named = ", ".join(map(str, refills))
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
@@ -77,6 +97,11 @@ def knot_span(row: RowSewn) -> str:
 
 def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
     """The stitches of a row in their order, alike ones counted together."""
+    return stitches_told([knot.stitch for knot in twine.knots_of(row)], words)
+
+
+def stitches_told(stitches: Sequence[str], words: Words) -> str:
+    """Some stitches in their order, alike ones counted together."""
     names = {
         "start": "terms.start",
         "pickup above": "terms.pickup_above",
@@ -84,7 +109,6 @@ def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
         "sider": "terms.sider",
         "end": "terms.end",
     }
-    stitches = [knot.stitch for knot in twine.knots_of(row)]
     runs = [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
     if len(runs) > 4:
         runs = list(Counter(stitches).items())
@@ -142,4 +166,43 @@ def notes(plan: Plan, words: Words) -> list[str]:
         said.append(words.say("notes.tongues", n=plan.trim.tongues))
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append(words.say("notes.needle_small"))
+    net, width, reckoning = plan.spec.net, plan.spec.mender.needle_width, plan.reckoning
+    if reckoning.passes == "tightly":
+        said.append(words.say("notes.needle_tight", width=width))
+    elif reckoning.passes == "not at all":
+        said.append(words.say("notes.needle_wide", width=width, mesh=net.mesh))
+    if reckoning.about and reckoning.diameter:
+        diameter = millimetres(reckoning.diameter, inches(plan))
+        said.append(words.say("notes.about", diameter=diameter))
+    if plan.patch and plan.patch.away:
+        said.append(words.say("notes.patch_away", n=plan.patch.away))
     return said
+
+
+def end_check(plan: Plan, words: Words) -> dict[str, object]:
+    """The figures that the check at the end names."""
+    check, accepted = plan.end_check, plan.reckoning.mesh_range
+    return {
+        "knots": plan.sewing.knots,
+        "before": plan.sewing.knots - 1,
+        "patch": plan.patch is not None,
+        "mesh": mesh_size(plan),
+        "least": millimetres(accepted[0], inches(plan)) if accepted else "",
+        "most": millimetres(accepted[1], inches(plan)) if accepted else "",
+        "row": check.row - plan.trim.trimmed.top + 1,
+        "across": f"{check.across:g}",
+        "down": f"{check.down:g}",
+    }
+
+
+def spans(numbers: Sequence[int], most: int = 4) -> str:
+    """Numbers as spans, ``1–4, 9``; the whole span where there would be too many."""
+    found: list[list[int]] = []
+    for n in sorted(numbers):
+        if found and n <= found[-1][1] + 1:
+            found[-1][1] = n
+        else:
+            found.append([n, n])
+    if len(found) > most:
+        found = [[found[0][0], found[-1][1]]]
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in found)

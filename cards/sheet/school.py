@@ -60,7 +60,8 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
         Table((), _answers(plan, look, filled), (3, 2), look.sizes.plain, row_height=PENCIL),
     ]
     if filled:
-        tail.append(plain(words.say("class.right_too", cuts=len(plan.cuts)), look))
+        right_too = "class.right_too_patch" if plan.patch else "class.right_too"
+        tail.append(plain(words.say(right_too, cuts=len(plan.cuts), bars=plan.sewing.bars), look))
     return make_pages(plan, look, _arranged(plan, look, head, tasks, tail))
 
 
@@ -75,6 +76,8 @@ def _arranged(
     room = room_of(plan, look)
     window = window_round(plan.trim.trimmed)
     least = scale_for(max(plan.sewing.knots, len(plan.cuts)), look.sizes.digits)
+    if plan.patch:
+        least = least.roomier()
     wide, high = window.columns * least.dx, window.rows * least.dy
     half = (room.width - BESIDE) / 2
     if wide <= half and high <= room.height - TASKS_ROOM:

@@ -7,10 +7,18 @@ from dataclasses import dataclass
 
 from cards.job import Plan
 from cards.picture import pen
+from cards.picture.patch import CORNER, top_mark
 from cards.picture.pen import Scale
-from cards.picture.shapes import Area, Line, Shape, Text, moved
+from cards.picture.shapes import Area, Disc, Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width
-from cards.picture.web import Window, row_labels, sign_height, sign_shapes, window_round
+from cards.picture.web import (
+    Window,
+    refill_mark,
+    row_labels,
+    sign_height,
+    sign_shapes,
+    window_round,
+)
 from cards.sheet.blocks import Drawing
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look
@@ -166,6 +174,14 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
     half = 3.0
     if sign == "web":
         return [Line(((x - half, y), (x + half, y)), pen.WEB, "web sample")]
+    if sign == "patch":
+        return [Line(((x - half, y), (x + half, y)), pen.PATCH, "patch sample")]
+    if sign == "refill":
+        return [refill_mark(x, y)]
+    if sign == "corner":
+        return [Disc(x, y, CORNER, fill="black", role="corner sample")]
+    if sign == "top":
+        return [Area(top_mark(x, y, digits * 0.5), fill="black", role="top sample")]
     if sign == "twine":
         return [Line(((x - half, y), (x + half, y)), pen.TWINE, "twine sample")]
     if sign == "stub":

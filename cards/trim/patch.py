@@ -79,6 +79,11 @@ class Patch:
         top, bottom = self.top + 1, self.bottom - 1
         return Knot(left, top), Knot(right, top), Knot(left, bottom), Knot(right, bottom)
 
+    def holds(self, knot: tuple[int, int]) -> bool:
+        """Whether a knot is one of the patch."""
+        x, y = knot
+        return self.left < x < self.right and self.top < y < self.bottom
+
     @property
     def seam(self) -> Hole:
         """The bars to sew when the patch lies in its place."""

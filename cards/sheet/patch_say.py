@@ -1,0 +1,109 @@
+"""The figures of a patch, and of mend and patch side by side, as the words of a card."""
+
+from __future__ import annotations
+
+from cards.grid import Bar
+from cards.job import Plan
+from cards.reckon import LAYING_IN
+from cards.reckon.compare import Column
+from cards.sheet import say
+from cards.sheet.say import inches, minutes_told, stitches_told
+from cards.trim.patch import Patch
+from cards.units import metres
+from cards.words import Words
+
+
+def patch_of(plan: Plan) -> Patch:
+    """The patch of a plan that has one."""
+    assert plan.patch is not None, "asked only of a plan that sews a patch in"
+    return plan.patch
+
+
+def steps(plan: Plan, words: Words) -> list[str]:
+    """How to cut the patch and lay it in, a step each."""
+    patch = patch_of(plan)
+    figures = {"across": patch.across, "down": patch.down}
+    return [words.say(f"patch.{key}", **figures) for key in ("mark", "ends", "sides", "lay")]
+
+
+def cuts_by_side(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
+    """The cuts of the hole, a side each: first and last number, and what they leave."""
+    patch = patch_of(plan)
+    numbers: dict[str, list[int]] = {}
+    for cut in plan.cuts:
+        numbers.setdefault(_side(patch, cut.bar), []).append(cut.n)
+    left = {"across": patch.hole_across, "down": patch.hole_down}
+    return tuple(
+        (say.spans(own, 2), words.say(f"patch.cuts_{side}", **left))
+        for side, own in sorted(numbers.items(), key=lambda item: item[1])
+    )
+
+
+def _side(patch: Patch, bar: Bar) -> str:
+    if bar.row == patch.top:
+        return "top"
+    if bar.row == patch.bottom - 1:
+        return "bottom"
+    return "left" if 2 * bar.column < patch.left + patch.right else "right"
+
+
+def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
+    """The sides of the seam in order: side, knots, stitches, twine so far, refill."""
+    (twine,) = plan.sewing.twines
+    used = plan.reckoning.after_row
+    after = {row.last: used[0][n] for n, row in enumerate(twine.rows)} if used else {}
+    rows = []
+    for side in plan.seam_sides:
+        refills = [str(n) for n in plan.reckoning.refills if side.first <= n <= side.last]
+        stitches = twine.stitches[side.first - 1 : side.last]
+        rows.append(
+            (
+                words.say(f"seam.{side.side}"),
+                f"{side.first}–{side.last}",
+                stitches_told(stitches, words),
+                metres(after[side.last], inches(plan)) if side.last in after else "–",
+                words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
+            )
+        )
+    return tuple(rows)
+
+
+def comparison(plan: Plan, words: Words) -> tuple[tuple[str, str, str], ...]:
+    """Knots, cuts, twine and time of the mend and of the patch, a line each."""
+    both = plan.comparison
+    if not both:
+        return ()
+
+    def twine(column: Column) -> str:
+        return "–" if column.length is None else metres(column.length, inches(plan))
+
+    def time(column: Column) -> str:
+        return minutes_told(column.minutes, words)
+
+    mend, patch = both.mend, both.patch
+    return (
+        (words.say("materials.knots"), str(mend.knots), str(patch.knots)),
+        (
+            words.say("materials.cuts"),
+            str(mend.cuts),
+            words.say("compare.cuts", cuts=patch.cuts, new=both.freed),
+        ),
+        (words.say("materials.twine"), twine(mend), twine(patch)),
+        (words.say("materials.time"), time(mend), time(patch)),
+    )
+
+
+def verdict(plan: Plan, words: Words) -> str:
+    """Which of mend and patch wins, at what pace, and where the balance tips."""
+    both = plan.comparison
+    if not both:
+        return ""
+    tips = "" if both.tips_at is None else f"{both.tips_at:.1f}"
+    return words.say(
+        "compare.verdict",
+        pace=f"{both.pace:g}",
+        assumed=both.assumed,
+        wins=both.wins,
+        tips=tips,
+        laying=f"{LAYING_IN:g}",
+    )
