@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import json
 import random
+from collections import Counter
+from pathlib import Path
+from xml.etree import ElementTree
 
 import networkx as nx
 import pytest
+from clearance import touching
 from exact import SEWABLE, around, ends, solve
 from holes import random_hole
 
 from cards.command import main
 from cards.grid import Bar, hole_of_bars
 from cards.job import plan
+from cards.picture.check import picture_of_check
 from cards.spec import load_text
+from cards.spec.cuts import cuts_given
 from cards.trim import trim
-from cards.trim.check import check_trim, ways_of
+from cards.trim.check import check_trim, marks, ways_of
 
 RING = r"""
 hole:
@@ -222,3 +228,24 @@ def test_the_cuts_of_a_plan_are_explained(tmp_path, capsys) -> None:
     said = capsys.readouterr().out
     assert said.startswith("Flap: 1 cut and 2 twines.\nCut 1, for twine ")
     assert "three-bar" in said
+
+
+@pytest.mark.parametrize("text, ring", [(FLAP, False), (FLAP + "cuts: [1]", False), (RING, True)])
+def test_a_check_is_drawn(tmp_path: Path, text: str, ring: bool) -> None:
+    """What is wrong is numbered in the drawing, a ring dashed; nothing touches."""
+    (spec,) = load_text(text)
+    cuts = cuts_given(spec, [cut.bar for cut in plan(spec).cuts])
+    check = check_trim(spec.hole, cuts, trim(spec.hole), 8)
+    drawn = picture_of_check(check, "Flap", ["It cannot be sewn as it stands."])
+    assert touching(drawn, 0.2) == []
+    roles = Counter(shape.role for shape in drawn.shapes)
+    assert roles["knot number"] == (0 if check.sewable else len(marks(check)[0]))
+    assert roles["cut mark"] == len(cuts)
+    assert roles["ring"] == sum(len(way.bars) for way in check.rings)
+    assert bool(roles["ring"]) == ring
+    assert roles["next cut"] == bool(check.further)
+    (tmp_path / "hole.yaml").write_text(text)
+    out = tmp_path / "check.svg"
+    call = ["check", str(tmp_path / "hole.yaml"), "--picture", str(out)]
+    assert main(call) == (0 if check.sewable else 1)
+    assert "The plan has" in " ".join(ElementTree.parse(out).getroot().itertext())

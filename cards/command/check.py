@@ -10,10 +10,14 @@ from typing import Any
 import msgspec
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
-from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
+from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
+from cards.command.output import write_whole
 from cards.command.places import counted_out, place_told, way_told
 from cards.errors import SpecError
 from cards.grid.knots import WHOLE
+from cards.limits import check_drawing
+from cards.picture.check import picture_of_check
+from cards.picture.svg import svg_text
 from cards.picture.text import counted, knot_drawing, signs_for
 from cards.spec import Spec
 from cards.spec.cuts import cuts_given
@@ -21,12 +25,19 @@ from cards.trim import TWINE_COST, other
 from cards.trim.check import Check, Way, check_trim, marks, stretches_of
 
 FORMAT = "threebar.check/1"
+DRAWN = (
+    "In the drawing a bar that is cut has a mark across it, the next one to cut a circle round "
+    "it; a way that cannot be sewn is dashed."
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add this word's arguments."""
     parser.add_argument("spec", metavar="SPEC", nargs="+", help=SPEC_HELP)
     parser.add_argument("--json", action="store_true", help="print it as JSON")
+    parser.add_argument(
+        "--picture", metavar="FILE.svg", help="draw it too, for one spec, with what is said of it"
+    )
     add_plan_arguments(parser)
 
 
@@ -40,6 +51,13 @@ def run(asked_for: argparse.Namespace) -> int:
         except SpecError as error:
             complain(str(error))
             sound = False
+    if asked_for.picture and checks:
+        spec = only_one(specs, asked_for.picture)
+        for own, check in checks:
+            check_drawing(check.missing, spec.source)
+            said = [line.strip() for line in _said(own, check)]
+            drawn = picture_of_check(check, own.title, [*said, DRAWN])
+            write_whole(asked_for.picture, svg_text(drawn).encode())
     if asked_for.json:
         told = [as_data(spec, check) for spec, check in checks]
         if told:
@@ -108,6 +126,13 @@ def _told(spec: Spec, check: Check) -> Iterator[str]:
     signs = signs_for(sys.stdout.encoding)
     yield from knot_drawing(check.missing, numbers, check.cuts, signs)
     yield ""
+    yield from _said(spec, check)
+
+
+def _said(spec: Spec, check: Check) -> Iterator[str]:
+    """What is to be said of a check, a sentence or two a line."""
+    named, _ = marks(check)
+    numbers: dict[tuple[int, int], int] = {knot: n for n, knot in enumerate(named, 1)}
     if check.sewable:
         yield f"It can be sewn as it stands, with {counted_out(check.twines, 'twine')}."
     else:
@@ -129,10 +154,11 @@ def _told(spec: Spec, check: Check) -> Iterator[str]:
         cut = check.further[0]
         row, bar = counted(cut.bar, spec.origin)
         towards = way_told(cut.at, cut.towards)
-        name = "knot" if cut.was == WHOLE else cut.was
-        yield f"Next cut: the bar {towards} from the {name} that is the"
-        yield f"  {place_told(check.missing, cut.at)}"
-        yield f"  (row {row}, bar {bar} of the web as drawn). It {cut.does}."
+        name = "" if cut.was == WHOLE else f"{cut.was} that is the "
+        yield (
+            f"Next cut: the bar {towards} from the {name}{place_told(check.missing, cut.at)} "
+            f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
+        )
 
 
 _WRONG = {

@@ -25,13 +25,19 @@ def explained(plan: Plan) -> Iterator[str]:
     twines = plan.sewing.twines
     told = f"{counted_out(len(plan.cuts), 'cut')} and {counted_out(len(twines), 'twine')}"
     yield f"{plan.spec.title}: {told}."
+    if plan.patch:
+        yield "The cuts go once round a rectangle. The patch is sewn in there."
     if not plan.cuts:
         yield "The hole can be sewn as it is."
     for cut in plan.cuts:
         name = f", for twine {twines[cut.twine].name}" if len(twines) > 1 else ""
         row, bar = counted(cut.bar, plan.spec.origin)
-        yield f"Cut {cut.n}{name}: row {row}, bar {bar}, {_bar(plan, cut)}. {_at(cut)} {_far(cut)}"
-    for twine in twines:
+        where = f"row {row}, bar {bar}, {_bar(plan, cut)}"
+        yield f"Cut {cut.n}{name}: {where}. {_at(plan, cut)} {_far(cut)}"
+    if plan.patch:
+        start = place_told(plan.trim.trimmed, twines[0].knots[0].at)
+        yield f"The seam starts on the pickup that is the {start}; it ends there too."
+    for twine in () if plan.patch else twines:
         first, last = (place_told(plan.trim.trimmed, twine.knots[n].at) for n in (0, -1))
         name = f"Twine {twine.name}" if len(twines) > 1 else "The twine"
         yield f"{name} starts on the three-bar that is the {first}; it ends on the {last}."
@@ -43,8 +49,8 @@ def _bar(plan: Plan, cut: Cut) -> str:
     return f"{way_told(cut.at, cut.towards)} from the {place}"
 
 
-def _at(cut: Cut) -> str:
-    reason = REASONS.get(cut.does, "")
+def _at(plan: Plan, cut: Cut) -> str:
+    reason = "" if plan.patch else REASONS.get(cut.does, "")
     was = "a whole knot" if cut.was == WHOLE else _named(cut.was)
     return f"{reason} There it was {was}; it becomes {_named(cut.becomes)}.".strip()
 

@@ -117,7 +117,7 @@ def rim(sign: tuple[Point, ...], way: Point) -> float:
 
 
 @lru_cache(maxsize=64)
-def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
+def sign_outline(kind: str, digits: int, height: float) -> tuple[Point, ...]:
     """Outline of a knot's shape round its number, about the middle of the knot."""
     size = size_for_height(height)
     w = text_width("8" * digits, size, True) / 2 + pen.CLEAR + pen.SHAPE
@@ -142,7 +142,7 @@ def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
 
 def sign_height(digits: float) -> float:
     """How high the tallest sign is, in mm, with numbers `digits` mm tall."""
-    return 2 * max(y for _, y in _sign("start", 1, digits)) + pen.SHAPE
+    return 2 * max(y for _, y in sign_outline("start", 1, digits)) + pen.SHAPE
 
 
 def sign_kind(knot: Tied) -> str:
@@ -157,7 +157,7 @@ def sign_shapes(
 ) -> Iterator[Shape]:
     """Draw a knot's shape with its number; start and end have a second line round them."""
     x, y = at
-    outline = _sign(kind, digits or len(text), height)
+    outline = sign_outline(kind, digits or len(text), height)
     points = tuple((x + px, y + py) for px, py in outline)
     yield Area(points, pen.SHAPE, role=f"sign {kind}", of=of)
     if kind in ("start", "end"):
@@ -176,7 +176,7 @@ def sign_shapes(
 
 def bare_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     """The hole as found and nothing else: whole web and the stubs of broken bars."""
-    return _found(Web(window, scale, {}), plan.trim.found)
+    return torn_web(Web(window, scale, {}), plan.trim.found)
 
 
 def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
@@ -187,9 +187,9 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
         if not twine.closed:
             rings.append(("end", twine.name, twine.knots[-1].at))
     rings = [ring for ring in rings if window.holds(ring[2])]
-    signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
+    signs = {at: sign_outline(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
-    shapes = _found(web, plan.trim.found)
+    shapes = torn_web(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
     # The number of a cut in the last column has no room; the next tile shows it.
@@ -205,7 +205,7 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     return shapes
 
 
-def _found(web: Web, hole: Hole) -> list[Shape]:
+def torn_web(web: Web, hole: Hole) -> list[Shape]:
     shapes: list[Shape] = []
     stubs: list[Shape] = []
     for bar in _bars(web.window):
@@ -319,7 +319,7 @@ def sewing_shapes(
             if twine.closed and knot.n == twine.last:
                 continue
             text = str(knot.n) if numbered else twine.name
-            signs[knot.at] = _sign(sign_kind(knot), len(text), scale.digits)
+            signs[knot.at] = sign_outline(sign_kind(knot), len(text), scale.digits)
             labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
     trimmed = plan.trim.trimmed
