@@ -313,7 +313,8 @@ def _refills(sewing: Sewing, take: _Take, capacity: float) -> tuple[int, ...] | 
         begun = 0.0  # use of this twine up to the last refill
         at = twine.first - 1
         while take.up_to(twine, twine.last) - begun + tail > left:
-            low, high = at, twine.last - 1
+            # Each knot takes up twine of its own: no more of them than that.
+            low, high = at, min(twine.last - 1, at + int(left // (take.knot * take.parts)) + 1)
             while low < high:
                 middle = (low + high + 1) // 2
                 if take.up_to(twine, middle) - begun + tail <= left:

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import count, cycle, repeat
 from typing import Literal, NamedTuple, TypeVar
 
@@ -180,11 +180,24 @@ class _Knots(_AsAsked[Tied]):
             if own[0] >= own[1]:
                 break
             places = twine.tied_at[slice(*own)]
-            path = twine.path[places[0] : places[-1] + 1]
-            needle = needle_side(row.going, twine.hand)
-            stitches = twine.stitches[slice(*own)]
-            for n, place, stitch in zip(count(twine.first + own[0]), places, stitches):
-                yield Tied(n, Knot(*path[place - places[0]]), stitch, row.going, needle, row.row)
+            begun = places[0]
+            path = twine.path[begun : places[-1] + 1]
+            yield from map(
+                _made_tied,
+                zip(
+                    count(twine.first + own[0]),
+                    map(_made_knot, [path[place - begun] for place in places]),
+                    twine.stitches[slice(*own)],
+                    repeat(row.going),
+                    repeat(needle_side(row.going, twine.hand)),
+                    repeat(row.row),
+                ),
+            )
+
+
+# Made from a tuple at once, without a call in Python for each: a large hole has many.
+_made_tied: Callable[[tuple[object, ...]], Tied] = partial(tuple.__new__, Tied)
+_made_knot: Callable[[tuple[int, int]], Knot] = partial(tuple.__new__, Knot)
 
 
 class _Path(_AsAsked[tuple[int, int]]):
