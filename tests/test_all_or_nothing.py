@@ -71,6 +71,14 @@ import cards.sheet, cards.command.cards
 
 specs, out, seed = sys.argv[1], sys.argv[2], sys.argv[3]
 rng = random.Random(seed)
+if len(sys.argv) > 4:  # a writer that writes where the file stands
+    def written_in_place(path, content):
+        with open(path, "wb") as file:
+            for begin in range(0, len(content), 8192):
+                file.write(content[begin : begin + 8192])
+                file.flush()
+                time.sleep(0.002)
+    cards.command.cards.write_whole = written_in_place
 
 def started():
     child = os.fork()
@@ -120,6 +128,13 @@ def test_killed_at_any_moment_no_half_file_is_left(ground: Path) -> None:
     for name in cards:
         with pikepdf.open(out / name) as pdf:
             assert len(pdf.pages) > 1
+
+
+def test_a_writer_that_writes_in_place_is_seen(ground: Path) -> None:
+    call = [sys.executable, "-c", KILLER, str(ground / "specs"), str(ground / "out"), "1", "broken"]
+    done = subprocess.run(call, capture_output=True, text=True, cwd=ROOT, check=False)
+    assert done.returncode == 1
+    assert done.stderr.startswith("half a file: belly")
 
 
 def test_a_full_disk_leaves_the_earlier_cards(ground: Path) -> None:
