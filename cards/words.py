@@ -6,6 +6,7 @@ in a sandbox; ``t`` holds the terms of the trade. The list of a loft replaces wh
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -59,11 +60,13 @@ class Words:
             raise CardError(f"{self._source}: found no sentence {key}; expected one")
         if "{" not in text:
             return text
-        template = self._templates.get(key)
         try:
-            if template is None:
-                template = self._templates[key] = _template(text)
-            said = template.render(t=self._terms, **values)
+            said = _names_put_in(text, self._terms, values)
+            if said is None:
+                template = self._templates.get(key)
+                if template is None:
+                    template = self._templates[key] = _template(text)
+                said = template.render(t=self._terms, **values)
         except Exception as error:
             reason = printable(str(error))[:200]
             raise CardError(
@@ -192,6 +195,32 @@ def _sandbox() -> Any:
     sandbox.filters = {name: sandbox.filters[name] for name in _FILTERS}
     sandbox.globals.clear()
     return sandbox
+
+
+# A name to put in, or a term: most sentences have nothing else, and need no compiling.
+_NAME = re.compile(r"\{\{ *(t\.)?(\w+)(\|capitalize)? *\}\}")
+
+
+@lru_cache(maxsize=1024)
+def _only_names(text: str) -> bool:
+    rest = _NAME.sub("", text)
+    return not any(mark in rest for mark in ("{{", "{%", "{#", "}}", "%}", "#}"))
+
+
+def _names_put_in(text: str, terms: Mapping[str, str], values: Mapping[str, object]) -> str | None:
+    """A sentence that has only names in it, filled in; None where it has more or lacks one."""
+    if not _only_names(text):
+        return None
+
+    def put(match: re.Match[str]) -> str:
+        term, name, capital = match.groups()
+        said = terms[name] if term else str(values[name])
+        return said.capitalize() if capital else said
+
+    try:
+        return _NAME.sub(put, text)
+    except KeyError:
+        return None
 
 
 def _template(text: str) -> Any:

@@ -12,11 +12,9 @@ from cards.picture.pdf import Attachment, pdf_bytes
 from cards.picture.shapes import Picture
 from cards.picture.type import drawable
 from cards.sheet.bind import on_sheets
-from cards.sheet.deck import deck_pages
 from cards.sheet.loft import loft_pages
 from cards.sheet.pages import Look
 from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper, sizes_on
-from cards.sheet.school import key_pages, worksheet_pages
 from cards.words import Words, words
 
 
@@ -30,11 +28,29 @@ class Edition:
     beside: tuple[str, ...] = ()  # editions made with it, in files of their own
 
 
+def _deck(plan: Plan, look: Look) -> list[Picture]:
+    from cards.sheet.deck import deck_pages
+
+    return deck_pages(plan, look)
+
+
+def _worksheet(plan: Plan, look: Look) -> list[Picture]:
+    from cards.sheet.school import worksheet_pages
+
+    return worksheet_pages(plan, look)
+
+
+def _key(plan: Plan, look: Look) -> list[Picture]:
+    from cards.sheet.school import key_pages
+
+    return key_pages(plan, look)
+
+
 EDITIONS: dict[str, Edition] = {
     "loft": Edition(loft_pages, "A5", BENCH_SIZES),
-    "deck": Edition(deck_pages, "A4", DECK_SIZES),
-    "class": Edition(worksheet_pages, "A4", BENCH_SIZES, beside=("class-key",)),
-    "class-key": Edition(key_pages, "A4", BENCH_SIZES),
+    "deck": Edition(_deck, "A4", DECK_SIZES),
+    "class": Edition(_worksheet, "A4", BENCH_SIZES, beside=("class-key",)),
+    "class-key": Edition(_key, "A4", BENCH_SIZES),
 }
 
 
