@@ -258,6 +258,7 @@ def as_data(plan: Plan) -> dict[str, Any]:
             "row": plan.end_check.row,
             "across_meshes": plan.end_check.across,
             "down_meshes": plan.end_check.down,
+            "places": plan.end_check.places,
         },
         "minutes": _rounded(reckoning.minutes, 1),
         "efforts": [

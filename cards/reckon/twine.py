@@ -8,6 +8,7 @@ from math import pi, sqrt
 from typing import Literal
 
 from cards.grid import Hole
+from cards.grid.walk import openings
 from cards.sew import Sewing, Twine
 from cards.spec import Spec
 
@@ -261,25 +262,34 @@ class EndCheck:
         Meshes from rim to rim of that row; a half mesh is one bar more.
     down
         Meshes from the uppermost line of the mend to the lowest.
+    places
+        How many separate openings are mended.
     """
 
     row: int
     across: float
     down: float
+    places: int
 
 
 def end_check(trimmed: Hole) -> EndCheck:
-    """The counts of meshes in a mended place, from rim to rim.
+    """The counts of meshes in a mended place, from rim to rim; of several places in the largest.
 
     Examples
     --------
     >>> from cards.grid import Stretch
     >>> end_check(Hole(0, ((Stretch(2, 5),), (Stretch(1, 7),), (Stretch(1, 7),))))
-    EndCheck(row=1, across=3.0, down=1.5)
+    EndCheck(row=1, across=3.0, down=1.5, places=1)
     """
-    widths = [row[-1].right - row[0].left if row else 0 for row in trimmed.rows]
-    widest = max(range(len(widths)), key=widths.__getitem__)
-    return EndCheck(trimmed.top + widest, widths[widest] / 2, len(widths) / 2)
+    places = openings(trimmed)
+    largest = max(places, key=lambda place: sum(right - left for _, (left, right) in place))
+    rims: dict[int, tuple[int, int]] = {}
+    for row, (left, right) in largest:
+        own = rims.get(row, (left, right))
+        rims[row] = min(left, own[0]), max(right, own[1])
+    widest = max(sorted(rims), key=lambda row: rims[row][1] - rims[row][0])
+    across = rims[widest][1] - rims[widest][0]
+    return EndCheck(widest, across / 2, len(rims) / 2, len(places))
 
 
 @dataclass(frozen=True, slots=True)

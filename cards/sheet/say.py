@@ -189,6 +189,7 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "mesh": mesh_size(plan),
         "least": millimetres(accepted[0], inches(plan)) if accepted else "",
         "most": millimetres(accepted[1], inches(plan)) if accepted else "",
+        "places": check.places,
         "row": check.row - plan.trim.trimmed.top + 1,
         "across": f"{check.across:g}",
         "down": f"{check.down:g}",
