@@ -14,11 +14,11 @@ from cards.picture.shapes import Area, Disc, Line, Text, mirrored
 from cards.picture.stitches import BOX, PENS, TWINE, WEB, stage_shapes, stages, stitch_picture
 from cards.picture.strands import Strand, Tangle, drawn
 from cards.sew.sewing import needle_side
+from cards.sheet.say import stitch_sentences
 from cards.sheet.stitch_cards import (
     eight_knots,
     stitch_cards,
     stitch_cards_pdf,
-    stitch_sentences,
 )
 from cards.words import words
 from tests.clearance import ink, text_box, touching

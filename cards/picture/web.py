@@ -145,6 +145,12 @@ def sign_height(digits: float) -> float:
     return 2 * max(y for _, y in _sign("start", 1, digits)) + pen.SHAPE
 
 
+def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
+    """How far a sign reaches to the left and to the right of its middle, in mm."""
+    xs = [x for x, _ in _sign(kind, digits, height)]
+    return pen.SHAPE / 2 - min(xs), pen.SHAPE / 2 + max(xs)
+
+
 def sign_kind(knot: Tied) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
     if knot.stitch != "sider":

@@ -13,6 +13,7 @@ from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.stitch_blocks import stitch_blocks
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
     Draw,
@@ -50,7 +51,8 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
     sewing = _web_part(plan, look, "sewing", 1 + count_pages(plan, look, found, first=True))
     # What is needed, the check and the log follow the last table where there is room.
     *before, last = sewing
-    return make_pages(plan, look, [*found, *before, [*last, Gap(4.0), *_closing(plan, look)]])
+    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *_closing(plan, look)]
+    return make_pages(plan, look, [*found, *before, [*last, *after]])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -365,6 +367,17 @@ def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Blo
             look.sizes.plain,
         ),
     ]
+
+
+def _stitches(plan: Plan, look: Look) -> list[Block]:
+    """The stitches of this card, the heading kept with the first."""
+    room = room_of(plan, look)
+    blocks = stitch_blocks(plan, look, room.width, room.height)
+    intro = plain(look.words.say("stitches.of_card"), look)
+    above = height_of([intro], room.width) + 1.0
+    first = min(height_of(blocks[:1], room.width), room.height / 2)
+    title = heading(look.words.say("stitches.of_card_title"), look, keep=above + first)
+    return [title, replace(intro, keep=first), Gap(1.0), *blocks]
 
 
 def _closing(plan: Plan, look: Look) -> list[Block]:

@@ -6,10 +6,14 @@ from collections import Counter
 from itertools import groupby
 
 from cards.job import Plan
+from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
-from cards.sew import RowSewn, Twine
+from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
+from cards.trim import Side
 from cards.units import grams, metres, millimetres
 from cards.words import Words
+
+OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
 def inches(plan: Plan) -> bool:
@@ -143,3 +147,37 @@ def notes(plan: Plan, words: Words) -> list[str]:
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append(words.say("notes.needle_small"))
     return said
+
+
+def stitch_title(stitch: Stitch, going: Side, word_list: Words) -> str:
+    """The name of a stitch with the way of its row."""
+    key = f"stitches.{stitch.replace(' ', '_')}"
+    return word_list.say(key, **_ways(going, word_list))
+
+
+def stitch_sentences(stitch: Stitch, going: Side, hand: Hand, word_list: Words) -> list[str]:
+    """What to do at each stage of a stitch, as its drawing shows it.
+
+    Parameters
+    ----------
+    stitch, going, hand
+        Which knot, the way of the row, and the hand that sews.
+    word_list
+        The words.
+
+    Returns
+    -------
+    list of str
+        A text for each stage.
+    """
+    side = "behind" if needle_side(going, hand) == "from behind" else "front"
+    group = f"stitch_{stitch.replace(' ', '_')}"
+    ways = _ways(going, word_list)
+    return [word_list.say(f"{group}.{side}_{n}", **ways) for n in range(1, STAGES + 1)]
+
+
+def _ways(going: Side, word_list: Words) -> dict[str, str]:
+    return {
+        "ahead": word_list.say(f"stitches.{going}"),
+        "astern": word_list.say(f"stitches.{OTHER_WAY[going]}"),
+    }

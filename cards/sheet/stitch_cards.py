@@ -6,11 +6,12 @@ from cards.errors import PageError
 from cards.picture import pen
 from cards.picture.pdf import Bookmark, pdf_bytes
 from cards.picture.shapes import Area, Disc, Line, Picture, Shape, Text, moved
-from cards.picture.stitches import NUMBER, STAGES, number_text, stage_shapes
+from cards.picture.stitches import NUMBER, number_text, stage_shapes
 from cards.picture.type import CAP_HEIGHT, text_width, wrapped
 from cards.sew.sewing import Hand, Stitch, needle_side
 from cards.sheet.blocks import LEADING
 from cards.sheet.paper import BENCH_SIZES, EYELET, EYELET_CLEAR, MARGIN, paper
+from cards.sheet.say import OTHER_WAY, stitch_sentences, stitch_title
 from cards.trim import Side
 from cards.words import Words, words
 
@@ -30,48 +31,13 @@ EIGHT: tuple[tuple[Stitch, Side], ...] = (
     ("sider", "left"),
     ("end", "right"),
 )
-OTHER: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
 def eight_knots(hand: Hand) -> tuple[tuple[Stitch, Side], ...]:
     """The eight knots of a mend, each with the way of its row, for a hand."""
     if hand == "right":
         return EIGHT
-    return tuple((stitch, OTHER[going]) for stitch, going in EIGHT)
-
-
-def stitch_title(stitch: Stitch, going: Side, word_list: Words) -> str:
-    """The name of a stitch with the way of its row."""
-    key = f"stitches.{stitch.replace(' ', '_')}"
-    return word_list.say(key, **_ways(going, word_list))
-
-
-def stitch_sentences(stitch: Stitch, going: Side, hand: Hand, word_list: Words) -> list[str]:
-    """What to do at each stage of a stitch, as its drawing shows it.
-
-    Parameters
-    ----------
-    stitch, going, hand
-        Which knot, the way of the row, and the hand that sews.
-    word_list
-        The words.
-
-    Returns
-    -------
-    list of str
-        A text for each stage.
-    """
-    side = "behind" if needle_side(going, hand) == "from behind" else "front"
-    group = f"stitch_{stitch.replace(' ', '_')}"
-    ways = _ways(going, word_list)
-    return [word_list.say(f"{group}.{side}_{n}", **ways) for n in range(1, STAGES + 1)]
-
-
-def _ways(going: Side, word_list: Words) -> dict[str, str]:
-    return {
-        "ahead": word_list.say(f"stitches.{going}"),
-        "astern": word_list.say(f"stitches.{OTHER[going]}"),
-    }
+    return tuple((stitch, OTHER_WAY[going]) for stitch, going in EIGHT)
 
 
 def stitch_cards(hand: Hand, word_list: Words | None = None) -> list[Picture]:
