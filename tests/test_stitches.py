@@ -5,13 +5,24 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 from itertools import combinations, pairwise
-from math import dist, hypot
+from math import dist, hypot, inf
 
+import msgspec
 import pytest
 
 from cards.errors import PageError
+from cards.picture.drawn_stitches import FILE, Drawings, draw_all, drawn_stage
 from cards.picture.shapes import Area, Disc, Line, Text, mirrored
-from cards.picture.stitches import BOX, PENS, TWINE, WEB, stage_shapes, stages, stitch_picture
+from cards.picture.stitches import (
+    BOX,
+    PENS,
+    TWINE,
+    WEB,
+    stage_shapes,
+    stages,
+    stitch_picture,
+    strand_shapes,
+)
 from cards.picture.strands import Strand, Tangle, drawn
 from cards.sew.sewing import needle_side
 from cards.sheet.say import stitch_sentences
@@ -20,6 +31,7 @@ from cards.sheet.stitch_cards import (
     stitch_cards,
     stitch_cards_pdf,
 )
+from cards.shelf import shelf
 from cards.words import words
 from tests.clearance import ink, text_box, touching
 from tests.tangles import invariant, jones_of_sides, mirror
@@ -395,6 +407,51 @@ def seen_beside(shapes, strand: Strand, along: float, off: float) -> bool:
     beside = (x - off * uy, y + off * ux)
     lines = [s for s in outlines(shapes, strand.name) if s.of == f"outline {1 if off > 0 else -1}"]
     return any(min(dist(beside, p) for p in line.points) < 0.3 for line in lines)
+
+
+# The drawings are kept in a file
+
+
+def test_the_file_of_drawings_is_what_the_strands_draw():
+    """Within a hundredth of a millimetre, in which the file counts."""
+    kept = msgspec.json.decode((shelf("templates") / FILE).read_bytes(), type=Drawings)
+    anew = msgspec.json.decode(draw_all(), type=Drawings)
+    assert apart(kept, anew) <= 1
+
+
+def apart(one: Drawings, other: Drawings) -> float:
+    """The largest difference of any coordinate or weight; infinite where a stroke differs."""
+    if list(one) != list(other):
+        return inf
+    most = 0
+    for name, drawings in one.items():
+        for a, b in zip(drawings, other[name], strict=True):
+            for s, t in zip(a.strokes, b.strokes, strict=True):
+                if (s.role, s.of, s.filled, len(s.at)) != (t.role, t.of, t.filled, len(t.at)):
+                    return inf
+                values = zip((s.weight, *s.at), (t.weight, *t.at))
+                most = max(most, *(abs(p - q) for p, q in values))
+            for r, q in zip(a.rings, b.rings, strict=True):
+                pairs = zip(msgspec.structs.astuple(r)[1:], msgspec.structs.astuple(q)[1:])
+                most = max(most, *(abs(x - y) for x, y in pairs))
+    return most
+
+
+def test_a_file_of_another_drawing_is_found():
+    kept = msgspec.json.decode(draw_all(), type=Drawings)
+    swapped = {**kept, "start, left": kept["start, right"]}
+    assert apart(kept, swapped) > 1
+
+
+@pytest.mark.parametrize(("stitch", "going"), EVERY)
+def test_fewer_points_tell_the_same_line(stitch, going):
+    from shapely.geometry import LineString
+
+    for stage in (1, 2, 3, 4):
+        drawn_anew = [s for s in strand_shapes(stitch, going, stage) if isinstance(s, Line)]
+        kept = [s for s in drawn_stage(stitch, going, stage) if isinstance(s, Line)]
+        for a, b in zip(drawn_anew, kept, strict=True):
+            assert LineString(a.points).hausdorff_distance(LineString(b.points)) < 0.02
 
 
 # Print craft

@@ -374,8 +374,11 @@ def _stitches(plan: Plan, look: Look) -> list[Block]:
     room = room_of(plan, look)
     blocks = stitch_blocks(plan, look, room.width, room.height)
     intro = plain(look.words.say("stitches.of_card"), look)
+    least = room.height * 0.6
+    while blocks[0].place(room.width, least).rest == blocks[0]:
+        least += 2.0
+    first = blocks[0].place(room.width, least).height
     above = height_of([intro], room.width) + 1.0
-    first = min(height_of(blocks[:1], room.width), room.height / 2)
     title = heading(look.words.say("stitches.of_card_title"), look, keep=above + first)
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from cards.job import Plan
 from cards.picture.pen import FINE
@@ -22,7 +23,8 @@ GUTTER = 2.0  # mm between two stages side by side
 BESIDE = 6.0  # mm between two stitches side by side
 UNDER = 1.0  # mm between a drawing and its words
 BELOW = 2.5  # mm below the words
-LEAST_WORDS = 24.0  # mm of width for the words under a stage
+BETWEEN = 1.5  # mm between two stitches
+WIDER = 2.5  # mm by which a column grows to make its words lower
 
 
 def stitches_used(plan: Plan) -> list[Tied]:
@@ -59,7 +61,9 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
     across = max(1, int((width + BESIDE) / (_strip(STAGES) + BESIDE)))
     own = (width - BESIDE * (across - 1)) / across
     stages = STAGES if own >= _strip(STAGES) else STAGES // 2
-    shown = [_Shown(look, plan.hand, knot, stages) for knot in stitches_used(plan)]
+    shown = [_Shown(look, plan.hand, knot, stages, LEAST_SIDE) for knot in stitches_used(plan)]
+    side = _largest_side(shown, across, own, height)
+    shown = [replace(stitch, side=side) for stitch in shown]
     blocks: list[Block] = []
     for place in range(0, len(shown), across):
         beside = shown[place : place + across]
@@ -68,44 +72,71 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
         else:
             empty: list[tuple[Block, ...]] = [(Gap(0.0),)] * (across - len(beside))
             block = Columns((*((stitch,) for stitch in beside), *empty), BESIDE)
-        blocks += [block, Gap(1.5)]
+        blocks += [block, Gap(BETWEEN)]
     return blocks[:-1]
 
 
 def _strip(stages: int) -> float:
     """The least width of a line of stages."""
-    return stages * max(LEAST_SIDE, LEAST_WORDS) + (stages - 1) * GUTTER
+    return stages * LEAST_SIDE + (stages - 1) * GUTTER
+
+
+def _largest_side(shown: list[_Shown], across: int, width: float, height: float) -> float:
+    """The largest side of a stage at which the stitches take no more pages than at the least."""
+    stages = shown[0].across
+    most = min(LARGEST_SIDE, (width - (stages - 1) * GUTTER) / stages)
+    sides = [most - (most - LEAST_SIDE) * step / 4 for step in range(5)]
+
+    def pages(side: float) -> int:
+        own = [replace(stitch, side=side).height(width) for stitch in shown]
+        count, y = 1, 0.0
+        for place in range(0, len(own), across):
+            deep = max(own[place : place + across])
+            if y and y + deep > height:
+                count, y = count + 1, 0.0
+            y += deep + BETWEEN
+        return count
+
+    fewest = pages(sides[-1])
+    return next(side for side in sides if pages(side) == fewest)
 
 
 @dataclass(frozen=True)
 class _Shown:
     """A stitch: its sign and name, then lines of stages, each stage over its words.
 
-    `across` stages stand in a line; `first` is the first stage still to be drawn.
+    `across` stages, each a square of `side` mm, stand in a line; `first` is the first one still to
+    be drawn.
     """
 
     look: Look
     hand: Hand
     knot: Tied
     across: int
+    side: float
     first: int = 1
     whole: bool = False
     keep: float = 0.0
 
     def height(self, width: float) -> float:
         """How high it is in mm."""
-        return self.place(width, 1e6).height
+        high = self._name(width)[1]
+        for first in range(self.first, STAGES + 1, self.across):
+            words = self._words(range(first, first + self.across), width)
+            high += self._line_height(words)
+        return high
 
     def place(self, width: float, height: float) -> Placed:
         """Whole lines of stages as many as fit, the name above the first of them."""
         shapes, y = self._name(width)
         for first in range(self.first, STAGES + 1, self.across):
-            line, high = self._stages(range(first, first + self.across), width)
+            words = self._words(range(first, first + self.across), width)
+            high = self._line_height(words)
             if y + high > height + 1e-6:
                 if self.whole or first == self.first:
                     return Placed([], 0, self)
                 return Placed(shapes, y, replace(self, first=first))
-            shapes += moved(line, 0, y)
+            shapes += self._stages(range(first, first + self.across), words, y)
             y += high
         return Placed(shapes, y)
 
@@ -129,38 +160,71 @@ class _Shown:
         shapes.append(Text(after, base, entry, sizes.plain, role="needle side"))
         return shapes, max(high, base + sizes.plain * 0.3) + UNDER
 
-    def _stages(self, stages: range, width: float) -> tuple[list[Shape], float]:
+    def _words(self, stages: range, width: float) -> _Words:
+        return _set(
+            tuple(stages),
+            tuple(stitch_sentences(self.knot.stitch, self.knot.going, self.hand, self.look.words)),
+            self.look.sizes.plain,
+            width,
+            self.side,
+        )
+
+    def _line_height(self, words: _Words) -> float:
+        deepest = max(map(len, words.lines))
+        return self.side + UNDER + deepest * LEADING * self.look.sizes.plain + BELOW
+
+    def _stages(self, stages: range, words: _Words, y: float) -> Iterator[Shape]:
         """Stages side by side, each with its number and its words below."""
-        knot, size = self.knot, self.look.sizes.plain
-        column = (width - GUTTER * (self.across - 1)) / self.across
-        side = min(column, LARGEST_SIDE)
-        sentences = stitch_sentences(knot.stitch, knot.going, self.hand, self.look.words)
-        shapes: list[Shape] = []
-        deepest = 0
-        for place, stage in enumerate(stages):
-            x = place * (column + GUTTER)
-            inset = (column - side) / 2
+        knot, size, side = self.knot, self.look.sizes.plain, self.side
+        x = 0.0
+        for stage, column, lines in zip(stages, words.columns, words.lines):
             drawing = stage_shapes(knot.stitch, knot.going, self.hand, stage, side)
-            shapes += moved(drawing, x + inset, 0)
-            step = _step(stage, sentences[stage - 1], size, column, f"{knot.n} stage {stage}")
-            shapes += moved(step.shapes, x, side + UNDER)
-            deepest = max(deepest, step.lines)
-        return shapes, side + UNDER + deepest * LEADING * size + BELOW
+            yield from moved(drawing, x + (column - side) / 2, y)
+            base = y + side + UNDER + size * (CAP_HEIGHT + LEADING) / 2
+            of = f"knot {knot.n} stage {stage}"
+            yield Text(x, base, str(stage), NUMBER, True, role="step", of=of)
+            for n, line in enumerate(lines):
+                at = base + n * LEADING * size
+                yield Text(x + _indent(stage), at, line, size, role="step", of=of)
+            x += column + GUTTER
 
 
-@dataclass(frozen=True)
-class _Step:
-    shapes: Sequence[Shape]
-    lines: int
+NUMBER = size_for_height(2.3)  # size of the number before the words of a stage
 
 
-def _step(stage: int, sentence: str, size: float, width: float, of: str) -> _Step:
-    """The words of a stage, its number before the first of them."""
-    number = size_for_height(2.3)
-    indent = text_width(f"{stage}", number, True) + 1.4
-    lines = wrapped(sentence, size, width - indent)
-    base = size * (CAP_HEIGHT + LEADING) / 2
-    shapes: list[Shape] = [Text(0, base, str(stage), number, True, role="step", of=of)]
-    for n, line in enumerate(lines):
-        shapes.append(Text(indent, base + n * LEADING * size, line, size, role="step", of=of))
-    return _Step(shapes, len(lines))
+def _indent(stage: int) -> float:
+    """Where the words of a stage begin, after its number, in mm."""
+    return text_width(str(stage), NUMBER, True) + 1.4
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """The words of a line of stages, in lines, and how wide the column of each is in mm."""
+
+    columns: tuple[float, ...]
+    lines: tuple[list[str], ...]
+
+
+@lru_cache(maxsize=512)
+def _set(
+    stages: tuple[int, ...], sentences: tuple[str, ...], size: float, width: float, side: float
+) -> _Words:
+    """Share a width out so that the words of all stages are about as high.
+
+    The stage with the most lines gets a wider column, as long as there is room.
+    """
+    free = width - GUTTER * (len(stages) - 1)
+    columns = [side] * len(stages)
+
+    def lines(place: int, column: float) -> list[str]:
+        stage = stages[place]
+        return wrapped(sentences[stage - 1], size, column - _indent(stage))
+
+    own = [lines(place, side) for place in range(len(stages))]
+    while sum(columns) + WIDER <= free:
+        deepest = max(range(len(stages)), key=lambda place: len(own[place]))
+        columns[deepest] += WIDER
+        own[deepest] = lines(deepest, columns[deepest])
+    spare = (free - sum(columns)) / len(stages)
+    columns = [column + spare for column in columns]
+    return _Words(tuple(columns), tuple(map(lines, range(len(stages)), columns)))
