@@ -33,7 +33,9 @@ from cards.sheet.stitch_cards import (
 )
 from cards.shelf import shelf
 from cards.words import words
+from tests import print_craft as craft
 from tests.clearance import ink, text_box, touching
+from tests.print_craft import Print
 from tests.tangles import invariant, jones_of_sides, mirror
 
 STITCHES = ("start", "pickup above", "pickup below", "sider", "end")
@@ -562,9 +564,36 @@ def test_eight_cards_of_a6_that_keep_their_sizes(hand):
                 x0, y0, x1, y1 = ink(shape).bounds
             assert x0 >= 9.99 and y0 >= 9.99 and x1 <= 95.01 and y1 <= 138.01
             if isinstance(shape, Line) and shape.role in ("web", "twine"):
-                assert shape.weight >= 0.35
+                assert shape.weight >= 0.3
         steps = {s.of for s in card.shapes if isinstance(s, Text) and s.role == "step"}
         assert steps == {f"stage {n}" for n in (1, 2, 3, 4)}
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_a_stitch_card_has_what_stands_on_every_page(hand):
+    pages = stitch_cards(hand)
+    printed = Print(stitch_cards_pdf(hand), pages)
+    numbers = {said.split()[1] for said in map(first_text, pages)}
+    assert len(numbers) == 8
+    assert not numbers & {said.split()[1] for said in map(first_text, stitch_cards(OTHER[hand]))}
+    assert craft.unsaid(printed, ["Card", "Top of the net", "Rows of twine run sideways"]) == []
+    assert craft.unsaid(printed, [f"{hand.capitalize()} hand", "Knife: cut away from you"]) == []
+    for measure in (
+        craft.check_line_faults,
+        craft.page_counts,
+        craft.eyelet_faults,
+        craft.full_margins,
+        craft.small_type,
+        craft.thin_lines,
+        craft.greys,
+    ):
+        assert measure(printed) == []
+
+
+def first_text(page):
+    """The text at the left upper corner of a page: its card number."""
+    texts = [shape for shape in page.shapes if isinstance(shape, Text)]
+    return min(texts, key=lambda text: (round(text.y), text.x)).text
 
 
 @pytest.mark.parametrize("hand", HANDS)

@@ -14,7 +14,8 @@ from cards.picture.pen import Scale
 from cards.picture.room import Taken, text_room
 from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
-from cards.sew import RowSewn, Tied, Twine
+from cards.sew import RowSewn, Stitch, Tied, Twine
+from cards.trim import Side
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
@@ -151,11 +152,11 @@ def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
     return pen.SHAPE / 2 - min(xs), pen.SHAPE / 2 + max(xs)
 
 
-def sign_kind(knot: Tied) -> str:
+def sign_kind(stitch: Stitch, going: Side) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
-    if knot.stitch != "sider":
-        return knot.stitch
-    return "sider on the right" if knot.going == "right" else "sider on the left"
+    if stitch != "sider":
+        return stitch
+    return "sider on the right" if going == "right" else "sider on the left"
 
 
 def sign_shapes(
@@ -320,8 +321,8 @@ def sewing_shapes(
     for twine in plan.sewing.twines:
         for knot in _knots_in(twine, window, ends_only=not numbered):
             text = str(knot.n) if numbered else twine.name
-            signs[knot.at] = _sign(sign_kind(knot), len(text), scale.digits)
-            labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
+            signs[knot.at] = _sign(sign_kind(knot.stitch, knot.going), len(text), scale.digits)
+            labelled.append((sign_kind(knot.stitch, knot.going), text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
     trimmed = plan.trim.trimmed
     shapes: list[Shape] = [

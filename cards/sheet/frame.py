@@ -59,6 +59,8 @@ class Imprint:
         Whether lengths are told in inches.
     measures
         Whether the card is for one net, whose bar it measures.
+    lean
+        Whether what it shows leaves little room for anything else.
     """
 
     title: str
@@ -69,6 +71,7 @@ class Imprint:
     bar: float | None = None
     inches: bool = False
     measures: bool = True
+    lean: bool = False
 
 
 def imprint(plan: Plan, words: Words) -> Imprint:
@@ -112,7 +115,7 @@ def frame(own: Imprint, paper: Paper, sizes: Sizes, words: Words, page: int, pag
     both beside it, in a column as narrow as their texts allow.
     """
     shapes: list[Shape] = []
-    brief = paper.brief and page > 1
+    brief = own.lean or (paper.brief and page > 1)
     setting = _Setting(own, paper, sizes, words, brief)
     top = _head(shapes, setting, page, pages)
     left, right = MARGIN, paper.width - MARGIN
@@ -161,22 +164,27 @@ def _head(shapes: list[Shape], setting: _Setting, page: int, pages: int) -> floa
     centre = MARGIN + EYELET + pen.RULE
     shapes.append(Disc(middle, centre, EYELET, pen.RULE, role="eyelet"))
     side = middle - EYELET_CLEAR - left
-    size = setting.sizes.label
+    print_, looked_up = setting.sizes.label, setting.sizes.small
     number = f"{words.say('label.card')} {own.number}"
     lowest = centre + EYELET_CLEAR
-    for x, anchor, name, more in (
-        (left, "start", number, own.hand),
-        (right, "end", words.say("label.page", page=page, pages=pages), " · ".join(own.dated)),
+    for x, anchor, texts in (
+        (left, "start", ((number, print_, True), (own.hand, looked_up, False))),
+        (
+            right,
+            "end",
+            (
+                (words.say("label.page", page=page, pages=pages), looked_up, True),
+                (" · ".join(own.dated), print_, False),
+            ),
+        ),
     ):
-        lines = wrapped(name, size, side, True)
-        base = MARGIN + size * CAP_HEIGHT + 0.4
-        shapes += _lines(lines, x, base, size, True, anchor)
-        base += len(lines) * size * LEADING
-        if more:
-            rest = clipped(more, size, side, 2)
-            shapes += _lines(rest, x, base, size, False, anchor)
-            base += len(rest) * size * LEADING
-        lowest = max(lowest, base - size * (LEADING - 0.25))
+        base = MARGIN + 0.4
+        for text, size, bold in texts:
+            lines = wrapped(text, size, side, bold) if bold else clipped(text, size, side, 2)
+            for line in lines if text else ():
+                base += size * (CAP_HEIGHT if base == MARGIN + 0.4 else LEADING)
+                shapes += _lines([line], x, base, size, bold, anchor)
+        lowest = max(lowest, base + print_ * 0.25)
     return lowest + 0.6
 
 
@@ -184,20 +192,30 @@ def _title_block(
     shapes: list[Shape], setting: _Setting, left: float, right: float, y: float
 ) -> float:
     """Draw title, net and the way the net hangs; return where they end."""
-    sizes, words = setting.sizes, setting.words
+    sizes, own = setting.sizes, setting.own
     width = right - left
-    title = sizes.plain if setting.brief else sizes.title
-    for line in clipped(setting.own.title, title, width, 1 if setting.brief else 2, True):
+    title = sizes.heading if own.lean else sizes.plain if setting.brief else sizes.title
+    lines = clipped(own.title, title, width, 1 if setting.brief else 2, True)
+    for line in lines:
         y += title * 1.1
         shapes.append(Text(left, y, line, title, True, "start", "title"))
-    y += title * 0.2
     label = sizes.label
-    for line in _net(setting, width):
+    about = _net(setting, width)
+    if own.lean and fits_beside(lines[-1], title, about, label, width):
+        shapes.append(Text(right, y, about.pop(), label, False, "end", "net"))
+    y += title * 0.2
+    for line in about:
         y += label * LEADING
         shapes.append(Text(left, y, line, label, False, "start", "net"))
     y += label * 0.5
     shapes.append(Line(((left, y), (right, y)), pen.RULE, "rule"))
-    return _orientation(shapes, sizes, words, left, right, y)
+    return _orientation(shapes, setting, left, right, y)
+
+
+def fits_beside(title: str, size: float, about: list[str], label: float, width: float) -> bool:
+    """Whether all that is told about a card fits on the line of its title."""
+    both = text_width(title, size, True) + 3.0
+    return len(about) == 1 and both + text_width(about[0], label) <= width
 
 
 NET_LINES = 3  # most lines for panel, mesh and twine
@@ -219,10 +237,11 @@ def _net(setting: _Setting, width: float) -> list[str]:
 
 
 def _orientation(
-    shapes: list[Shape], sizes: Sizes, words: Words, left: float, right: float, y: float
+    shapes: list[Shape], setting: _Setting, left: float, right: float, y: float
 ) -> float:
     """An arrow to the top of the net, and the way the rows run; return the room's top."""
-    size = sizes.plain
+    words, sizes = setting.words, setting.sizes
+    size = sizes.label if setting.own.lean else sizes.plain
     base = y + size * (LEADING - 0.1)
     high = size * CAP_HEIGHT
     arrow = ((left, base), (left + high * 1.1, base), (left + high * 0.55, base - high))
@@ -232,12 +251,15 @@ def _orientation(
     shapes += _lines([top], x, base, size, True, "start", "orientation")
     after = x + text_width(top, size, True) + size
     sideways = words.say("label.sideways")
+    role = "orientation"
+    if setting.brief and after + text_width(sideways, size) > right:
+        size, role = sizes.label, "label"  # small print, rather than a line more
     lines = [sideways]
     if after + text_width(sideways, size) > right:
         base += size * LEADING
         after = x
         lines = wrapped(sideways, size, right - x)
-    shapes += _lines(lines, after, base, size, False, "start", "orientation")
+    shapes += _lines(lines, after, base, size, False, "start", role)
     return base + (len(lines) - 1) * size * LEADING + size * 0.7
 
 
@@ -249,11 +271,12 @@ def _foot(
     if setting.own.measures:
         y = _gauge(shapes, setting, left, right, y - setting.tick)
     y = _check_line(shapes, setting, left, right, y - setting.tick)
-    size = sizes.plain
-    strip = wrapped(words.say("safety.strip"), size, right - left, True)
+    bold = not setting.own.lean
+    size = sizes.plain if bold else sizes.label
+    strip = wrapped(words.say("safety.strip"), size, right - left, bold)
     depth = len(strip) * size * LEADING
     base = y - depth + size * (CAP_HEIGHT + LEADING) / 2 - 0.4
-    shapes += _lines(strip, left, base, size, True, "start", "safety")
+    shapes += _lines(strip, left, base, size, bold, "start", "safety" if bold else "label")
     y -= depth + 0.8
     shapes.append(Line(((left, y), (right, y)), pen.RULE, "rule"))
     return y - 1.0
@@ -285,21 +308,22 @@ def _room_end(setting: _Setting, column: float, bottom: float) -> float:
     """Where the room beside a column ends: above a gauge that is longer than the column."""
     bar = setting.own.bar if setting.own.measures else None
     most = setting.paper.width - 2 * MARGIN
-    if bar is None or not column < bar <= most:
+    if bar is None or not column < bar <= most - pen.RULE:
         return bottom
     return bottom - 2 * setting.tick - 1.0
 
 
 def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y: float) -> float:
     """The length of a bar along the lower edge, its name beside or above; return where it ends."""
-    words, label, tick = setting.words, setting.sizes.label, setting.tick
+    words, sizes, tick = setting.words, setting.sizes, setting.tick
+    label = sizes.label if setting.paper.brief else sizes.small
     bar = setting.own.bar
     most = setting.paper.width - 2 * MARGIN
     base = y + tick - label * 0.25
     if bar is None:
         text = words.say("label.gauge_unknown")
     else:
-        fits = bar <= most
+        fits = bar <= most - pen.RULE
         text = words.say(
             "label.gauge" if fits else "label.gauge_too_long",
             length=millimetres(bar, setting.own.inches),
@@ -318,7 +342,8 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
 
 
 def _measure(x: float, y: float, length: float, role: str, tick: float) -> list[Shape]:
-    """A line of a true length between two ticks."""
+    """A line of a true length between two ticks, the first of them wholly right of `x`."""
+    x += pen.RULE / 2
     return [
         Line(((x, y), (x + length, y)), pen.RULE, role),
         Line(((x, y - tick), (x, y + tick)), pen.RULE, f"{role} tick"),

@@ -184,7 +184,7 @@ def _tile_title(text: str, look: Look) -> Paragraph:
 
 
 def _tile_places(text: str, look: Look) -> Paragraph:
-    return Paragraph(text, look.sizes.label, role="label")
+    return Paragraph(text, look.sizes.small, role="tile places")
 
 
 def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:

@@ -176,6 +176,11 @@ def stitch_sentences(stitch: Stitch, going: Side, hand: Hand, word_list: Words) 
     return [word_list.say(f"{group}.{side}_{n}", **ways) for n in range(1, STAGES + 1)]
 
 
+def needle_entry(going: Side, hand: Hand, word_list: Words) -> str:
+    """From which side the needle enters."""
+    return word_list.say(f"stitches.{needle_side(going, hand).replace(' ', '_')}")
+
+
 def _ways(going: Side, word_list: Words) -> dict[str, str]:
     return {
         "ahead": word_list.say(f"stitches.{going}"),

@@ -12,10 +12,11 @@ from cards.picture.shapes import Shape, Text, moved
 from cards.picture.stitches import BOX, STAGES, TWINE, stage_shapes
 from cards.picture.type import CAP_HEIGHT, size_for_height, text_width, wrapped
 from cards.picture.web import sign_height, sign_kind, sign_shapes, sign_width
-from cards.sew import Hand, Stitch, Tied, needle_side
+from cards.sew import Hand, Stitch, Tied
 from cards.sheet.blocks import LEADING, Block, Columns, Gap, Placed
 from cards.sheet.pages import Look
-from cards.sheet.say import stitch_sentences, stitch_title
+from cards.sheet.say import needle_entry, stitch_sentences, stitch_title
+from cards.trim import Side
 
 LEAST_SIDE = BOX * FINE / TWINE.mark + 0.05  # mm of a stage's side at which every line prints
 LARGEST_SIDE = 32.0  # mm; from there on a larger drawing tells no more
@@ -24,12 +25,13 @@ BESIDE = 6.0  # mm between two stitches side by side
 UNDER = 1.0  # mm between a drawing and its words
 BELOW = 2.5  # mm below the words
 BETWEEN = 1.5  # mm between two stitches
+SIDES = 10  # sizes of a stage that are tried
 WIDER = 2.5  # mm by which a column grows to make its words lower
 
 
 def stitches_used(plan: Plan) -> list[Tied]:
     """The first knot of each stitch and way that a plan sews, in the order of sewing."""
-    first: dict[tuple[Stitch, str], Tied] = {}
+    first: dict[tuple[Stitch, Side], Tied] = {}
     for twine in plan.sewing.twines:
         for row in twine.rows:
             begin, end = row.first - twine.first, row.last - twine.first + 1
@@ -61,8 +63,11 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
     across = max(1, int((width + BESIDE) / (_strip(STAGES) + BESIDE)))
     own = (width - BESIDE * (across - 1)) / across
     stages = STAGES if own >= _strip(STAGES) else STAGES // 2
-    shown = [_Shown(look, plan.hand, knot, stages, LEAST_SIDE) for knot in stitches_used(plan)]
-    side = _largest_side(shown, across, own, height)
+    shown = [
+        Shown(look, plan.hand, knot.stitch, knot.going, stages, LEAST_SIDE, n=knot.n)
+        for knot in stitches_used(plan)
+    ]
+    side = largest_side(shown, across, own, height)
     shown = [replace(stitch, side=side) for stitch in shown]
     blocks: list[Block] = []
     for place in range(0, len(shown), across):
@@ -81,11 +86,11 @@ def _strip(stages: int) -> float:
     return stages * LEAST_SIDE + (stages - 1) * GUTTER
 
 
-def _largest_side(shown: list[_Shown], across: int, width: float, height: float) -> float:
+def largest_side(shown: list[Shown], across: int, width: float, height: float) -> float:
     """The largest side of a stage at which the stitches take no more pages than at the least."""
     stages = shown[0].across
     most = min(LARGEST_SIDE, (width - (stages - 1) * GUTTER) / stages)
-    sides = [most - (most - LEAST_SIDE) * step / 4 for step in range(5)]
+    sides = [most - (most - LEAST_SIDE) * step / SIDES for step in range(SIDES + 1)]
 
     def pages(side: float) -> int:
         own = [replace(stitch, side=side).height(width) for stitch in shown]
@@ -94,6 +99,7 @@ def _largest_side(shown: list[_Shown], across: int, width: float, height: float)
             deep = max(own[place : place + across])
             if y and y + deep > height:
                 count, y = count + 1, 0.0
+            count += deep > height  # parted
             y += deep + BETWEEN
         return count
 
@@ -102,18 +108,20 @@ def _largest_side(shown: list[_Shown], across: int, width: float, height: float)
 
 
 @dataclass(frozen=True)
-class _Shown:
+class Shown:
     """A stitch: its sign and name, then lines of stages, each stage over its words.
 
     `across` stages, each a square of `side` mm, stand in a line; `first` is the first one still to
-    be drawn.
+    be drawn. The sign has the number `n` of a knot in it; without it there is no sign and no name.
     """
 
     look: Look
     hand: Hand
-    knot: Tied
+    stitch: Stitch
+    going: Side
     across: int
     side: float
+    n: int = 0
     first: int = 1
     whole: bool = False
     keep: float = 0.0
@@ -142,14 +150,16 @@ class _Shown:
 
     def _name(self, width: float) -> tuple[list[Shape], float]:
         """The sign of the stitch, as it stands in the drawing of the sewing, and its name."""
-        sizes, words, knot = self.look.sizes, self.look.words, self.knot
-        text, kind = str(knot.n), sign_kind(knot)
+        if not self.n:
+            return [], 0.0
+        sizes, words = self.look.sizes, self.look.words
+        text, kind = str(self.n), sign_kind(self.stitch, self.going)
         high = sign_height(sizes.digits)
         left, right = sign_width(kind, len(text), sizes.digits)
         shapes = list(sign_shapes(kind, text, (left, high / 2), sizes.digits))
         after = left + right + 2.5
-        title = stitch_title(knot.stitch, knot.going, words)
-        entry = words.say(f"stitches.{needle_side(knot.going, self.hand).replace(' ', '_')}")
+        title = stitch_title(self.stitch, self.going, words)
+        entry = needle_entry(self.going, self.hand, words)
         base = high / 2 + sizes.heading * CAP_HEIGHT / 2
         shapes.append(Text(after, base, title, sizes.heading, True, role="heading"))
         wide = after + text_width(title, sizes.heading, True)
@@ -163,7 +173,7 @@ class _Shown:
     def _words(self, stages: range, width: float) -> _Words:
         return _set(
             tuple(stages),
-            tuple(stitch_sentences(self.knot.stitch, self.knot.going, self.hand, self.look.words)),
+            tuple(stitch_sentences(self.stitch, self.going, self.hand, self.look.words)),
             self.look.sizes.plain,
             width,
             self.side,
@@ -175,13 +185,13 @@ class _Shown:
 
     def _stages(self, stages: range, words: _Words, y: float) -> Iterator[Shape]:
         """Stages side by side, each with its number and its words below."""
-        knot, size, side = self.knot, self.look.sizes.plain, self.side
+        size, side = self.look.sizes.plain, self.side
         x = 0.0
         for stage, column, lines in zip(stages, words.columns, words.lines):
-            drawing = stage_shapes(knot.stitch, knot.going, self.hand, stage, side)
+            drawing = stage_shapes(self.stitch, self.going, self.hand, stage, side)
             yield from moved(drawing, x + (column - side) / 2, y)
             base = y + side + UNDER + size * (CAP_HEIGHT + LEADING) / 2
-            of = f"knot {knot.n} stage {stage}"
+            of = f"stage {stage}"
             yield Text(x, base, str(stage), NUMBER, True, role="step", of=of)
             for n, line in enumerate(lines):
                 at = base + n * LEADING * size
