@@ -22,6 +22,7 @@ LEAST_SIDE = BOX * FINE / TWINE.mark + 0.05  # mm of a stage's side at which eve
 LARGEST_SIDE = 32.0  # mm; from there on a larger drawing tells no more
 GUTTER = 2.0  # mm between two stages side by side
 BESIDE = 6.0  # mm between two stitches side by side
+RIM = 0.8  # mm by which the ink of a stage may reach beyond its square, both sides together
 UNDER = 1.0  # mm between a drawing and its words
 BELOW = 2.5  # mm below the words
 BETWEEN = 1.5  # mm between two stitches
@@ -83,13 +84,13 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
 
 def _strip(stages: int) -> float:
     """The least width of a line of stages."""
-    return stages * LEAST_SIDE + (stages - 1) * GUTTER
+    return stages * (LEAST_SIDE + RIM) + (stages - 1) * GUTTER
 
 
 def largest_side(shown: list[Shown], across: int, width: float, height: float) -> float:
     """The largest side of a stage at which the stitches take no more pages than at the least."""
     stages = shown[0].across
-    most = min(LARGEST_SIDE, (width - (stages - 1) * GUTTER) / stages)
+    most = min(LARGEST_SIDE, (width - (stages - 1) * GUTTER) / stages - RIM)
     sides = [most - (most - LEAST_SIDE) * step / SIDES for step in range(SIDES + 1)]
 
     def pages(side: float) -> int:
@@ -224,13 +225,13 @@ def _set(
     The stage with the most lines gets a wider column, as long as there is room.
     """
     free = width - GUTTER * (len(stages) - 1)
-    columns = [side] * len(stages)
+    columns = [side + RIM] * len(stages)
 
     def lines(place: int, column: float) -> list[str]:
         stage = stages[place]
         return wrapped(sentences[stage - 1], size, column - _indent(stage))
 
-    own = [lines(place, side) for place in range(len(stages))]
+    own = [lines(place, side + RIM) for place in range(len(stages))]
     while sum(columns) + WIDER <= free:
         deepest = max(range(len(stages)), key=lambda place: len(own[place]))
         columns[deepest] += WIDER
