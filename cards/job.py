@@ -101,10 +101,7 @@ class Plan:
             "net": [self.spec.net.panel, str(self.spec.net.mesh), repr(self.spec.net.twine)],
             "mender": repr(self.spec.mender),
         }
-        digest = blake2b(msgspec.json.encode(written), digest_size=8).digest()
-        bits = int.from_bytes(digest, "big")
-        letters = "".join(_DIGITS[bits >> shift & 31] for shift in range(0, 50, 5))
-        return f"{letters[:5]}-{letters[5:]}"
+        return card_number(msgspec.json.encode(written))
 
     def _repr_svg_(self) -> str:
         from cards.picture.svg import svg_text
@@ -115,6 +112,19 @@ class Plan:
 
 # Digits and letters without I, L, O and U, that nobody misreads.
 _DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+
+
+def card_number(content: bytes) -> str:
+    """A card number from all that a card says.
+
+    Examples
+    --------
+    >>> card_number(b"a card")
+    'CF11S-Y3W4P'
+    """
+    bits = int.from_bytes(blake2b(content, digest_size=8).digest(), "big")
+    letters = "".join(_DIGITS[bits >> shift & 31] for shift in range(0, 50, 5))
+    return f"{letters[:5]}-{letters[5:]}"
 
 
 def plan(

@@ -132,3 +132,15 @@ def mirrored(shapes: Iterable[Shape], axis: float) -> Iterator[Shape]:
             yield shape._replace(x=2 * axis - shape.x)
         else:
             yield shape._replace(points=tuple((2 * axis - x, y) for x, y in shape.points))
+
+
+def scaled(shapes: Iterable[Shape], by: float) -> Iterator[Shape]:
+    """Enlarge shapes about the origin, their weights too."""
+    for s in shapes:
+        if isinstance(s, Text):
+            yield s._replace(x=s.x * by, y=s.y * by, size=s.size * by)
+        elif isinstance(s, Disc):
+            yield s._replace(x=s.x * by, y=s.y * by, radius=s.radius * by, weight=s.weight * by)
+        else:
+            points = tuple([(x * by, y * by) for x, y in s.points])
+            yield s._replace(points=points, weight=s.weight * by)

@@ -21,8 +21,20 @@ from functools import lru_cache
 from typing import Literal
 
 from cards.errors import PageError
+from cards.picture.drawn_stitches import drawn_stage
 from cards.picture.pen import FINE
-from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, mirrored, moved
+from cards.picture.shapes import (
+    Area,
+    Disc,
+    Line,
+    Picture,
+    Point,
+    Shape,
+    Text,
+    mirrored,
+    moved,
+    scaled,
+)
 from cards.picture.strands import Pass, Pen, Strand, Tangle, drawn, turned
 from cards.picture.type import size_for_height
 from cards.sew.sewing import Hand, Stitch
@@ -288,8 +300,13 @@ def _stage_shapes(
     stitch: Stitch, going: Side, hand: Hand, stage: int, side: float
 ) -> tuple[Shape, ...]:
     right_going: Side = going if hand == "right" else ("left" if going == "right" else "right")
-    shapes = _right_hand(stages(stitch, right_going)[stage - 1], side / BOX)
+    shapes = scaled(drawn_stage(stitch, right_going, stage), side / BOX)
     return tuple(mirrored(shapes, side / 2) if hand == "left" else shapes)
+
+
+def strand_shapes(stitch: Stitch, going: Side, stage: int) -> list[Shape]:
+    """Draw one stage for the right hand from its strands, in a box of `BOX` mm."""
+    return list(_right_hand(stages(stitch, going)[stage - 1]))
 
 
 def stitch_picture(
@@ -346,22 +363,21 @@ def number_text(x: float, y: float, stage: int) -> Text:
     return Text(x, y + NUMBER, str(stage), size, bold=True, role="number", of=f"stage {stage}")
 
 
-def _right_hand(stage: Stage, scale: float) -> Iterator[Shape]:
-    web, twine_pen = (pen.scaled(scale) for pen in PENS[stage.double])
-    middle = scale * BOX / 2
-    strands = tuple(strand.placed(scale, middle, middle) for strand in stage.tangle.strands)
+def _right_hand(stage: Stage) -> Iterator[Shape]:
+    web, twine_pen = PENS[stage.double]
+    strands = tuple(strand.placed(1.0, BOX / 2, BOX / 2) for strand in stage.tangle.strands)
     pens = [web] * (len(strands) - 1) + [twine_pen]
     yield from drawn(Tangle(strands, stage.tangle.passes), pens)
     for bar in strands[1:-1]:
         x, y = bar.points[0]
-        yield Disc(x, y, scale * KNOT, web.outline, fill="white", role="old knot")
+        yield Disc(x, y, KNOT, web.outline, fill="white", role="old knot")
     twine = strands[-1]
     if stage.tail:
         yield _cap(twine, 0.0, twine_pen)
     if stage.done:
         yield _cap(twine, twine.length, twine_pen)
     else:
-        yield _arrow(twine, scale * ARROW)
+        yield _arrow(twine, ARROW)
 
 
 def _cap(twine: Strand, along: float, pen: Pen) -> Line:

@@ -49,10 +49,6 @@ class Pen(NamedTuple):
     lay: float = 0.0
     mark: float = 0.0
 
-    def scaled(self, by: float) -> Pen:
-        """The same pen for a drawing of another size."""
-        return Pen(*(by * size for size in self))
-
 
 @dataclass(frozen=True)
 class Strand:

@@ -14,7 +14,8 @@ from cards.picture.pen import Scale
 from cards.picture.room import Taken, text_room
 from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
-from cards.sew import RowSewn, Tied, Twine
+from cards.sew import RowSewn, Stitch, Tied, Twine
+from cards.trim import Side
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
@@ -145,11 +146,17 @@ def sign_height(digits: float) -> float:
     return 2 * max(y for _, y in sign_outline("start", 1, digits)) + pen.SHAPE
 
 
-def sign_kind(knot: Tied) -> str:
+def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
+    """How far a sign reaches to the left and to the right of its middle, in mm."""
+    xs = [x for x, _ in sign_outline(kind, digits, height)]
+    return pen.SHAPE / 2 - min(xs), pen.SHAPE / 2 + max(xs)
+
+
+def sign_kind(stitch: Stitch, going: Side) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
-    if knot.stitch != "sider":
-        return knot.stitch
-    return "sider on the right" if knot.going == "right" else "sider on the left"
+    if stitch != "sider":
+        return stitch
+    return "sider on the right" if going == "right" else "sider on the left"
 
 
 def sign_shapes(
@@ -319,8 +326,9 @@ def sewing_shapes(
             if twine.closed and knot.n == twine.last:
                 continue
             text = str(knot.n) if numbered else twine.name
-            signs[knot.at] = sign_outline(sign_kind(knot), len(text), scale.digits)
-            labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
+            kind = sign_kind(knot.stitch, knot.going)
+            signs[knot.at] = sign_outline(kind, len(text), scale.digits)
+            labelled.append((kind, text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
     trimmed = plan.trim.trimmed
     shapes: list[Shape] = [

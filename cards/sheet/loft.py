@@ -14,6 +14,7 @@ from cards.sheet import patch_say, say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.stitch_blocks import stitch_blocks
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
     Draw,
@@ -52,7 +53,8 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # What is needed, the check and the log follow the last table where there is room.
     *before, last = parts
-    return make_pages(plan, look, [*before, [*last, Gap(4.0), *_closing(plan, look)]])
+    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *_closing(plan, look)]
+    return make_pages(plan, look, [*before, [*last, *after]])
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -227,7 +229,7 @@ def _tile_title(text: str, look: Look) -> Paragraph:
 
 
 def _tile_places(text: str, look: Look) -> Paragraph:
-    return Paragraph(text, look.sizes.label, role="label")
+    return Paragraph(text, look.sizes.small, role="tile places")
 
 
 def _tables(plan: Plan, look: Look, kind: str, parts: list[Tile]) -> dict[Tile, list[Block]]:
@@ -461,6 +463,20 @@ def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
     table = Table(head, patch_say.comparison(plan, words), (2, 2.5, 2.5), look.sizes.plain)
     title = heading(words.say("compare.title"), look, keep=height_of([table], 100.0))
     return [Gap(3.0), title, table, Gap(1.5), plain(patch_say.verdict(plan, words), look)]
+
+
+def _stitches(plan: Plan, look: Look) -> list[Block]:
+    """The stitches of this card, the heading kept with the first."""
+    room = room_of(plan, look)
+    blocks = stitch_blocks(plan, look, room.width, room.height)
+    intro = plain(look.words.say("stitches.of_card"), look)
+    least = room.height * 0.6
+    while blocks[0].place(room.width, least).rest == blocks[0]:
+        least += 2.0
+    first = blocks[0].place(room.width, least).height
+    above = height_of([intro], room.width) + 1.0
+    title = heading(look.words.say("stitches.of_card_title"), look, keep=above + first)
+    return [title, replace(intro, keep=first), Gap(1.0), *blocks]
 
 
 def _closing(plan: Plan, look: Look) -> list[Block]:

@@ -10,7 +10,7 @@ from cards.job import Plan
 from cards.limits import PAGE_LIMIT, PAPER_LIMIT
 from cards.picture.shapes import Picture, Shape, moved
 from cards.sheet.blocks import Block, Gap
-from cards.sheet.frame import Frame, Room, frame
+from cards.sheet.frame import Frame, Room, frame, imprint
 from cards.sheet.paper import Paper, Sizes
 from cards.words import Words
 
@@ -26,7 +26,8 @@ class Look:
 
 def room_of(plan: Plan, look: Look, *, first: bool = False) -> Room:
     """The room that the frame leaves on a page; a small paper's first page may leave less."""
-    return frame(plan, look.paper, look.sizes, look.words, 1 if first else 88, 88).room
+    own = imprint(plan, look.words)
+    return frame(own, look.paper, look.sizes, look.words, 1 if first else 88, 88).room
 
 
 def count_pages(
@@ -52,8 +53,9 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     contents = _contents(plan, look, parts, first=True)
     check_pages(plan, look, len(contents))
     pages = []
+    own = imprint(plan, look.words)
     for number, content in enumerate(contents, 1):
-        around: Frame = frame(plan, look.paper, look.sizes, look.words, number, len(contents))
+        around: Frame = frame(own, look.paper, look.sizes, look.words, number, len(contents))
         shapes = (*around.shapes, *moved(content, around.room.x, around.room.y))
         pages.append(
             Picture(

@@ -48,8 +48,8 @@ class Paper:
 class Sizes:
     """Sizes of type of an edition, in mm, and the height of its numbers.
 
-    `label` is for what a card is looked up by, `small` for legends, `plain` for all that is worked
-    from, `title` for the title of the card.
+    `label` is for the small print of the title block, `small` for legends and what is looked up,
+    `plain` for all that is worked from, `title` for the title of the card.
     """
 
     label: float
@@ -94,12 +94,15 @@ def paper(name: str) -> Paper:
 
 BENCH_SIZES = Sizes(8.2 * POINT, 8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
 DECK_SIZES = Sizes(12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)
-# On a paper that fits a pocket only what is worked from keeps its 12 pt.
-DECK_SMALL_SIZES = Sizes(8.4 * POINT, 12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 3.1)
+# On a paper that fits a pocket titles are smaller. On the smallest so is the small print of title
+# block and measures: card number, date, what the net is of, how long the lines are. All else keeps
+# its 12 pt.
+DECK_POCKET_SIZES = replace(DECK_SIZES, plain=12.1 * POINT, heading=12.6 * POINT, title=14 * POINT)
+DECK_SMALLEST_SIZES = replace(DECK_POCKET_SIZES, label=8.4 * POINT)
 
 
 def sizes_on(own: Paper, sizes: Sizes) -> Sizes:
     """The sizes of type of an edition on a paper."""
-    if sizes is DECK_SIZES and min(own.width, own.height) < POCKET:
-        return DECK_SMALL_SIZES
-    return sizes
+    if sizes is not DECK_SIZES or min(own.width, own.height) >= POCKET:
+        return sizes
+    return DECK_SMALLEST_SIZES if own.brief else DECK_POCKET_SIZES

@@ -7,10 +7,14 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from cards.job import Plan
+from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
-from cards.sew import RowSewn, Twine
+from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
+from cards.trim import Side
 from cards.units import grams, metres, millimetres
 from cards.words import Words
+
+OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
 def inches(plan: Plan) -> bool:
@@ -207,3 +211,42 @@ def spans(numbers: Sequence[int], most: int = 4) -> str:
     if len(found) > most:
         found = [[found[0][0], found[-1][1]]]
     return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in found)
+
+
+def stitch_title(stitch: Stitch, going: Side, word_list: Words) -> str:
+    """The name of a stitch with the way of its row."""
+    key = f"stitches.{stitch.replace(' ', '_')}"
+    return word_list.say(key, **_ways(going, word_list))
+
+
+def stitch_sentences(stitch: Stitch, going: Side, hand: Hand, word_list: Words) -> list[str]:
+    """What to do at each stage of a stitch, as its drawing shows it.
+
+    Parameters
+    ----------
+    stitch, going, hand
+        Which knot, the way of the row, and the hand that sews.
+    word_list
+        The words.
+
+    Returns
+    -------
+    list of str
+        A text for each stage.
+    """
+    side = "behind" if needle_side(going, hand) == "from behind" else "front"
+    group = f"stitch_{stitch.replace(' ', '_')}"
+    ways = _ways(going, word_list)
+    return [word_list.say(f"{group}.{side}_{n}", **ways) for n in range(1, STAGES + 1)]
+
+
+def needle_entry(going: Side, hand: Hand, word_list: Words) -> str:
+    """From which side the needle enters."""
+    return word_list.say(f"stitches.{needle_side(going, hand).replace(' ', '_')}")
+
+
+def _ways(going: Side, word_list: Words) -> dict[str, str]:
+    return {
+        "ahead": word_list.say(f"stitches.{going}"),
+        "astern": word_list.say(f"stitches.{OTHER_WAY[going]}"),
+    }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -27,23 +28,25 @@ from cards.sheet.tiles import Tile, tiles
 Draw = Callable[[Plan, Scale, Window], list[Shape]]
 
 
+STACKED = 2  # numbers of rows, one above the other, beside one row of the web
+STACK_GAP = 0.8  # mm between them
+
+
 def side_width(plan: Plan, scale: Scale) -> float:
     """Room in mm beside a drawing for the numbers of the rows."""
+    return _lane_width(plan, scale) * -(-_sharing(plan) // STACKED)
+
+
+def _lane_width(plan: Plan, scale: Scale) -> float:
     rows = max(len(twine.rows) for twine in plan.sewing.twines)
     label = str(rows) if len(plan.sewing.twines) == 1 else f"W{rows}"
-    own = text_width("8" * len(label), scale.size, True) + scale.digits * 0.9 + 2.0
-    return own * _lanes(plan)
+    return text_width("8" * len(label), scale.size, True) + scale.digits * 0.9 + 2.0
 
 
-def _lanes(plan: Plan) -> int:
-    """How many twines share a row at the most."""
-    return max(
-        (
-            sum(1 for twine in plan.sewing.twines if twine.rows[0].row <= row <= twine.rows[-1].row)
-            for row in {twine.rows[0].row for twine in plan.sewing.twines}
-        ),
-        default=1,
-    )
+def _sharing(plan: Plan) -> int:
+    """How many twines go one way in a row of the web at the most."""
+    ways = Counter((row.row, row.going) for twine in plan.sewing.twines for row in twine.rows)
+    return max(ways.values())
 
 
 def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> list[Tile]:
@@ -114,11 +117,16 @@ def _side_labels(
 ) -> list[Shape]:
     shapes: list[Shape] = []
     several = len(plan.sewing.twines) > 1
-    lane_width = side / _lanes(plan)
-    taken: dict[tuple[float, str], int] = {}
-    for label in row_labels(plan, scale, window):
-        lane = taken.get((label.y, label.going), 0)
-        taken[label.y, label.going] = lane + 1
+    lane_width = _lane_width(plan, scale)
+    labels = row_labels(plan, scale, window)
+    sharing = Counter((label.y, label.going) for label in labels)
+    placed: Counter[tuple[float, str]] = Counter()
+    for label in labels:
+        place = label.y, label.going
+        lane, level = divmod(placed[place], STACKED)
+        placed[place] += 1
+        stacked = min(STACKED, sharing[place] - lane * STACKED)
+        y = label.y + (level - (stacked - 1) / 2) * (scale.digits + STACK_GAP)
         text = f"{label.twine}{label.number}" if several else str(label.number)
         way = 1 if label.going == "right" else -1
         edge = side - lane * lane_width if way == 1 else side + width + lane * lane_width
@@ -128,7 +136,7 @@ def _side_labels(
         of = f"row {text}"
         shapes.append(
             Area(
-                ((tip, label.y), (back, label.y - high / 2), (back, label.y + high / 2)),
+                ((tip, y), (back, y - high / 2), (back, y + high / 2)),
                 fill="black",
                 role="side arrow",
                 of=of,
@@ -137,7 +145,7 @@ def _side_labels(
         anchor = "end" if way == 1 else "start"
         x = back - way * 0.7
         shapes.append(
-            Text(x, label.y + high / 2, text, scale.size, True, anchor, "row number", of)  # type: ignore[arg-type]
+            Text(x, y + high / 2, text, scale.size, True, anchor, "row number", of)  # type: ignore[arg-type]
         )
     return shapes
 
