@@ -1,10 +1,8 @@
-"""Where the ends of stretches may lie: a few columns of each row, beside breaks.
-
-"""
+"""Where the ends of stretches may lie: a few columns of each row, beside breaks."""
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -19,8 +17,7 @@ class Row:
     """What the search knows of a row beforehand: its breaks and the columns where ends may lie.
 
     Columns right of a piece and left of it, joined to the row below and loose, in order.
-    `line` is the line under the row, `odd` the odd knots below that line, `more` whether rows
-    below have breaks.
+    `line` is the line under the row; `most` columns are tried for an end of a kind.
     """
 
     breaks: tuple[Stretch, ...]
@@ -30,8 +27,6 @@ class Row:
     joined_left: list[int] = field(default_factory=list)
     loose_right: list[int] = field(default_factory=list)
     loose_left: list[int] = field(default_factory=list)
-    odd: int = 0
-    more: bool = False
 
 
 def rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[Row]:
@@ -51,15 +46,10 @@ def rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[Row]:
     count = len(rows)
     rights = [[s.right for s in row.breaks] for row in rows]
     lefts = [[s.left for s in row.breaks] for row in rows]
-    odd = _odd_by_line(hole)
-    below = 0
     # Bars through whole web, upwards from a sider: column and how many rows still.
     climbing: tuple[dict[int, int], dict[int, int]] = ({}, {})
     for at in range(count - 1, -1, -1):
         row = rows[at]
-        row.odd = below
-        below += odd.get(row.line, 0)
-        row.more = at + 1 < count
         if at + 1 == count:
             joined: tuple[dict[int, int], dict[int, int]] = ({}, {})
         else:
@@ -118,7 +108,7 @@ def _is_broken(breaks: tuple[Stretch, ...], column: int) -> bool:
 
 
 def rights_of(
-    row: Row, left: int, broken: int, stop: int, room: int
+    row: Row, left: int, broken: int, stop: int, room: int, prices: list[int]
 ) -> Iterator[tuple[int, int, int, int]]:
     """Right ends of a piece from column `left`: (end, joined, breaks taken, good bars within)."""
     breaks = row.breaks
@@ -134,6 +124,7 @@ def rights_of(
             break
         while taken < len(breaks) and breaks[taken].left < end:
             held += breaks[taken].right - breaks[taken].left
+            room += prices[taken]
             taken += 1
         if taken > broken and breaks[taken - 1].right > end:
             continue
@@ -165,5 +156,3 @@ def lefts_of(row: Row, outer: int, edge: int, sider: int, whole: bool) -> Iterat
         if yielded[joined] < row.most:
             yielded[joined] += 1
             yield end, joined
-
-

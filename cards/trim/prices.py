@@ -150,9 +150,7 @@ class Prices:
             if n + 1 < count:
                 out = min(out, breaks[n + 1].left - breaks[n].right + right[n + 1])
             arriving = min(arriving, self.twine_cost + loose[-1][count - 1 - n])
-            price = min(
-                self.twine_cost + loose[1][n] + out, arriving + ends[-1][count - 1 - n]
-            )
+            price = min(self.twine_cost + loose[1][n] + out, arriving + ends[-1][count - 1 - n])
             prices[n] = price - (reserves[n] if reserves else 0)
             right[n] = out - prices[n]
             if n:
