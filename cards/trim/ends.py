@@ -108,7 +108,13 @@ def _is_broken(breaks: tuple[Stretch, ...], column: int) -> bool:
 
 
 def rights_of(
-    row: Row, left: int, broken: int, stop: int, room: int, prices: list[int]
+    row: Row,
+    left: int,
+    broken: int,
+    stop: int,
+    room: int,
+    prices: list[int],
+    spare: list[int] | None,
 ) -> Iterator[tuple[int, int, int, int]]:
     """Right ends of a piece from column `left`: (end, joined, breaks taken, good bars within)."""
     breaks = row.breaks
@@ -132,7 +138,11 @@ def rights_of(
             continue
         more = end - left - held
         if more > room:
-            break
+            # Breaks further on may make up for the good bars up to the last one taken.
+            beyond = end - breaks[taken - 1].right if taken > broken else more
+            if spare is None or more - beyond > room + spare[taken]:
+                break
+            continue
         count = yielded.get((taken, joined), 0)
         if count < row.most:
             yielded[taken, joined] = count + 1

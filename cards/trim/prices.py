@@ -56,6 +56,9 @@ class Prices:
             side: [[s.left for s in row] for row in rows] for side, rows in self.rows.items()
         }
         self.prices: list[list[int]] = [[] for _ in range(self.count)]
+        # For each break of a row, and after them: how much it and breaks right of it can be
+        # worth, beyond the good bars before them.
+        self.spare: list[list[int]] = [[] for _ in range(self.count)]
         # For each row and side: from the left end of a break on, that break sewn.
         self.from_break: dict[int, list[list[int]]] = {
             side: [[] for _ in range(self.count)] for side in (1, -1)
@@ -163,6 +166,10 @@ class Prices:
                 out = min(out, breaks[n].left - breaks[n - 1].right + left[m + 1])
             left[m] = out - prices[n]
         self.prices[row] = prices
+        spare = self.spare[row] = [0] * (count + 1)
+        for n in range(count - 1, 0, -1):
+            gap = breaks[n].left - breaks[n - 1].right
+            spare[n] = max(0, prices[n] - gap + spare[n + 1])
 
     def _ends(self, row: int, side: int) -> list[int]:
         """For each break the cheapest end of a stretch in the good web to the right of it."""

@@ -329,7 +329,7 @@ class Search:
         if going < 0 and edge <= limit <= first:
             # From the sider on the left, going right.
             stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
-            for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices):
+            for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices, None):
                 if joined or taken > broken:
                     yield Piece(limit, end, joined), sider, taken, good
         if going > 0:
@@ -347,15 +347,21 @@ class Search:
                         break
                     if joined or taken > broken:
                         yield Piece(end, limit, joined), sider, taken, good
-        room -= self.twine_cost
         if first < limit:
             # A new twine over the next breaks.
+            room = slack - self.twine_cost
             for left, left_joined in lefts_of(row, first, edge, FAR, False):
                 lead = first - left
-                if lead - self.prices.most > room + self.prices.most:
+                if lead > room + 2 * self.prices.most:
                     break
+                if left_joined:
+                    # It comes from the right, where more breaks may make up for good bars.
+                    more = room - lead - self.prices.way_on(at + 1, 1, left)
+                    spare = self.prices.spare[at]
+                else:
+                    more, spare = room - lead + self.prices.most, None
                 for right, joined, taken, good in rights_of(
-                    row, first, broken, limit, room - lead, prices
+                    row, first, broken, limit, more, prices, spare
                 ):
                     if not (left_joined and joined):
                         piece = Piece(left, right, left_joined or joined)
