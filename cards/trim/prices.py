@@ -20,6 +20,8 @@ from cards.grid import Hole, Stretch
 
 # No way on.
 NEVER = 1 << 40
+# A loose end lies so many bars from a break at most, as far as the prices know.
+MOST_LOOSE = 4
 # A price is spread over so many rows, where there are as many.
 SPREAD = 4
 
@@ -48,8 +50,8 @@ class Prices:
         self.top = hole.top
         self.count = len(hole.rows)
         self.twine_cost = twine_cost
-        # A twine begins beside a break, or a bar further out: no way on is worth more.
-        self.most = twine_cost + 1
+        # A twine begins a few bars from a break at most: no way on is worth more.
+        self.most = twine_cost + MOST_LOOSE
         mirrored = hole.mirrored()
         self.rows = {1: hole.rows, -1: mirrored.rows}
         self.lefts = {
@@ -143,7 +145,7 @@ class Prices:
         breaks = self.rows[1][row]
         count = len(breaks)
         ends = {side: self._ends(row, side) for side in (1, -1)}
-        loose = {side: self._loose(row, side) for side in (1, -1)}
+        loose = {side: self._loose(row, side, True) for side in (1, -1)}
         prices = [0] * count
         right = self.from_break[1][row] = [0] * count
         # The least for a twine that began in this row and comes to a break from the right.
@@ -174,7 +176,7 @@ class Prices:
     def _ends(self, row: int, side: int) -> list[int]:
         """For each break the cheapest end of a stretch in the good web to the right of it."""
         breaks = self.rows[side][row]
-        loose = self._loose(row, -side)[::-1]
+        loose = self._loose(row, -side, False)[::-1]
         ends = []
         for n, own in enumerate(breaks):
             last = breaks[n + 1].left - 1 if n + 1 < len(breaks) else NEVER
@@ -184,20 +186,36 @@ class Prices:
             ends.append(self._end(row, side, own.right + 1, last, least))
         return ends
 
-    def _loose(self, row: int, side: int) -> list[int]:
-        """For each break 0 where a loose left end can lie beside it, else 1."""
+    def _loose(self, row: int, side: int, begins: bool) -> list[int]:
+        """For each break how many good bars lie between it and a loose left end at least.
+
+        A twine that begins may come from a single bar in good web above instead; one that ends
+        goes on into good web below by itself.
+        """
         loose = []
-        for left, _ in self.rows[side][row]:
-            other = row if (left + self.top + row) & 1 else row - 2
-            other += 1
-            loose.append(1 if self._touches(other, side, left) else 0)
+        for n, (left, _) in enumerate(self.rows[side][row]):
+            room = left - self.rows[side][row][n - 1].right if n else MOST_LOOSE
+            bars = 0
+            while bars < min(room, MOST_LOOSE):
+                column = left - bars
+                lower = (column + self.top + row) & 1
+                if not self._touches(row + 1 if lower else row - 1, side, column):
+                    break
+                if begins and not lower and not self._touches(row - 1, side, column, column + 1):
+                    bars += 1
+                    break
+                bars += 1
+            loose.append(bars)
         return loose
 
-    def _touches(self, row: int, side: int, column: int) -> bool:
-        """Whether a break of a row has a bar at the knot in this column on a line beside it."""
+    def _touches(self, row: int, side: int, column: int, to: int | None = None) -> bool:
+        """Whether a break of a row has a bar at the knot in this column on a line beside it.
+
+        Or, with `to`, at any knot from this column to that one.
+        """
         if not 0 <= row < self.count:
             return False
-        at = bisect_left(self.lefts[side][row], column + 1)
+        at = bisect_left(self.lefts[side][row], (column if to is None else to) + 1)
         return at > 0 and column <= self.rows[side][row][at - 1].right
 
 
