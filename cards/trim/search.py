@@ -49,6 +49,19 @@ class _Choice(NamedTuple):
     source: tuple[int, ...]
 
 
+class _Option(NamedTuple):
+    """A piece that can come next: how far it lifts the bound, the side of its sider above, ...
+
+    ... the break after it, and what it costs.
+    """
+
+    rise: int
+    piece: Piece
+    going: int
+    taken: int
+    cost: int
+
+
 @dataclass(slots=True)
 class _State:
     """The cheapest trim known down to a row that ends in `pieces`.
@@ -98,6 +111,8 @@ class Search:
         self.rows: list[Row] = []
         self.width: int | None = None
         self.choices: dict[tuple[int, tuple[Piece, ...]], tuple[int, list[_Choice]]] = {}
+        self.options: dict[tuple[int, int, int, int, int], list[_Option]] = {}
+        self.slack = 0
         self.work = 0
 
     def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
@@ -107,7 +122,6 @@ class Search:
         for allowance in ALLOWANCES:
             if bound >= limit:
                 return None, limit
-            self.choices.clear()
             most = min(limit, self.prices.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
@@ -123,12 +137,14 @@ class Search:
         return None, bound
 
     def _begin(self, narrow: bool) -> None:
-        self.choices.clear()
         self.rows = rows_of(self.hole, self.twine_cost, narrow)
 
     def _down(self, limit: int) -> tuple[_State | None, int]:
         """Go down the rows; return the best last state below the limit, and a bound."""
         bound = self.prices.total
+        self.slack = limit - 1 - bound
+        self.choices.clear()
+        self.options.clear()
         layer = [_State(bound, 0, 0, (), frozenset(), (), (), False, None, ())]
         for at in range(len(self.rows)):
             found: dict[tuple[object, ...], _State] = {}
@@ -262,76 +278,77 @@ class Search:
             if not waiting:
                 return []
             place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
+            options = [
+                option
+                for option in self._options(at, siders, place)
+                if _fits(option, siders, above, clear, line)
+            ]
             for filled in sorted(waiting.pop(place))[: self.width]:
-                for piece, origin, taken, rise, good in self._next(
-                    at, siders, place, filled, slack - filled.rise
-                ):
+                edge = filled.pieces[-1].right if filled.pieces else -FAR
+                left = slack - filled.rise
+                for rise, piece, going, taken, cost in options:
                     self._worked()
-                    if any(piece.left <= c <= piece.right for c in clear):
+                    if rise > left:
+                        break
+                    if piece.left <= edge:
                         continue
-                    side = siders[origin][1] if origin >= 0 else 0
-                    if any(
-                        own not in (piece.joined, side)
-                        and (c + line) & 1 == 0
-                        and touches(above, c)
-                        for c, own in ((piece.left, -1), (piece.right, 1))
-                    ):
-                        continue
-                    reached = (place[0] if origin < 0 else origin + 1), taken
-                    waiting.setdefault(reached, []).append(
+                    fresh = not going
+                    waiting.setdefault((place[0] + (not fresh), taken), []).append(
                         _Choice(
                             filled.rise + rise,
-                            filled.cost + good + self.twine_cost * (origin < 0),
-                            filled.begun + (origin < 0),
+                            filled.cost + cost,
+                            filled.begun + fresh,
                             (*filled.pieces, piece),
-                            (*filled.source, origin),
+                            (*filled.source, -1 if fresh else place[0]),
                         )
                     )
         return sorted(waiting[end])[: self.width]
 
-    def _next(
-        self, at: int, siders: _Siders, place: tuple[int, int], filled: _Choice, slack: int
-    ) -> Iterator[tuple[Piece, int, int, int, int]]:
-        """The pieces that can come next: piece, its sider, next break, rise, good bars."""
-        row = self.rows[at]
+    def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
+        """The pieces that can come next, those first that lift the bound least."""
         sider, broken = place
-        edge = filled.pieces[-1].right + 1 if filled.pieces else -FAR
-        for piece, origin, taken, good in self._pieces(row, siders, place, edge, at, slack):
-            rise = good - sum(self.prices.prices[at][broken:taken])
-            if origin < 0:
-                rise += self.twine_cost
-            else:
-                rise -= self.prices.way_on(at, -siders[sider][1], siders[sider][0])
-            if piece.joined:
-                column = piece.right if piece.joined > 0 else piece.left
-                rise += self.prices.way_on(at + 1, -piece.joined, column)
-            if rise <= slack:
-                yield piece, origin, taken, rise, good
+        column, going = siders[sider] if sider < len(siders) else (FAR, 0)
+        stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
+        key = at, broken, column, going, stop
+        known = self.options.get(key)
+        if known is None:
+            prices = self.prices
+            row = self.rows[at]
+            known = []
+            worth = prices.way_on(at, -going, column) if going else -self.twine_cost
+            for piece, fresh, taken, good in self._pieces(row, key, self.slack):
+                rise = good - sum(prices.prices[at][broken:taken])
+                rise += self.twine_cost if fresh else -worth
+                if piece.joined:
+                    exit = piece.right if piece.joined > 0 else piece.left
+                    rise += prices.way_on(at + 1, -piece.joined, exit)
+                if rise <= self.slack:
+                    cost = good + self.twine_cost * fresh
+                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
+            known.sort()
+            self.options[key] = known
+        return known
 
     def _pieces(
         self,
         row: Row,
-        siders: _Siders,
-        place: tuple[int, int],
-        edge: int,
-        at: int,
+        place: tuple[int, int, int, int, int],
         slack: int,
-    ) -> Iterator[tuple[Piece, int, int, int]]:
-        """The pieces that can come next: piece, its sider, next break, good bars."""
-        sider, broken = place
+    ) -> Iterator[tuple[Piece, bool, int, int]]:
+        """The pieces that can come next: piece, whether its twine begins, next break, good bars."""
+        at, broken, limit, going, stop = place
         breaks = row.breaks
+        edge = breaks[broken - 1].right + 1 if broken else -FAR
         prices = self.prices.prices[at]
-        limit, going = siders[sider] if sider < len(siders) else (FAR, 0)
         first = breaks[broken].left if broken < len(breaks) else FAR
         # No way on is worth more than `most`; what a sider's was worth is given back.
         room = slack + self.prices.most
         held = room + self.prices.way_on(at, -going, limit) if going else room
         if going < 0 and edge <= limit <= first:
             # From the sider on the left, going right.
-            stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
             for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices, None):
                 if joined or taken > broken:
-                    yield Piece(limit, end, joined), sider, taken, good
+                    yield Piece(limit, end, joined), False, taken, good
         if going > 0:
             # To the sider on the right; the breaks before it are all within.
             taken = broken
@@ -346,7 +363,7 @@ class Search:
                     if good > held:
                         break
                     if joined or taken > broken:
-                        yield Piece(end, limit, joined), sider, taken, good
+                        yield Piece(end, limit, joined), False, taken, good
         if first < limit:
             # A new twine over the next breaks.
             room = slack - self.twine_cost
@@ -365,4 +382,17 @@ class Search:
                 ):
                     if not (left_joined and joined):
                         piece = Piece(left, right, left_joined or joined)
-                        yield piece, -1, taken, lead + good
+                        yield piece, True, taken, lead + good
+
+
+def _fits(
+    option: _Option, siders: _Siders, above: tuple[Piece, ...], clear: list[int], line: int
+) -> bool:
+    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above."""
+    piece = option.piece
+    if any(piece.left <= c <= piece.right for c in clear):
+        return False
+    return not any(
+        own not in (piece.joined, option.going) and (c + line) & 1 == 0 and touches(above, c)
+        for c, own in ((piece.left, -1), (piece.right, 1))
+    )
