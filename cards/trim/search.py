@@ -1,0 +1,398 @@
+"""The search for the cheapest trim with several twines: row by row, led by prices.
+
+Each row of a trimmed hole has stretches of missing bars, each sewn by one twine. A stretch is
+joined to the row below at one end by a sider, to the row above at the other; an end that
+is not joined is the start or the end of a twine, a three-bar. A twine is therefore
+a chain of columns, as in `one`, and the only things that bind the twines to each other are those in
+`binding`.
+
+The search keeps, for each way the last row can look, the cheapest trim down to it, and fills the
+next row piece by piece from the left. What a trim costs at least is known all the way: what has been cut,
+the prices of the breaks still to be sewn, and for each twine what its way on is worth (`prices`).
+So the search is first made with no allowance above that bound, where hardly anything but the cheapest
+trim is left to look at, then with more and more. Where that is too much work, only the best few ways
+are kept in each row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from cards.grid import Hole, Stretch
+from cards.trim.binding import FAR, Before, Piece, loose_below, order_below, touches, web_below
+from cards.trim.ends import Row, lefts_of, rights_of, rows_of
+from cards.trim.prices import Prices
+from cards.trim.run import Run, Side
+
+# Pieces placed and states made, in all, after which the proof is given up.
+WORK = 20_000
+# How much more than the bound a trim may cost, in turn.
+ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
+# States kept of a row, and beginnings of a row, where not all are; and in the next try.
+WIDTHS = (6, 30, 150)
+
+_Siders = tuple[tuple[int, int], ...]
+
+
+class _Choice(NamedTuple):
+    """A way to fill a row, or the beginning of one: ordered by `rise`, how far it lifts the bound.
+
+    `source` is the place among the siders above, or -1.
+    """
+
+    rise: int
+    cost: int
+    begun: int
+    pieces: tuple[Piece, ...]
+    source: tuple[int, ...]
+
+
+class _Option(NamedTuple):
+    """A piece that can come next: how far it lifts the bound, the side of its sider above, ...
+
+    ... the break after it, and what it costs.
+    """
+
+    rise: int
+    piece: Piece
+    going: int
+    taken: int
+    cost: int
+
+
+@dataclass(slots=True)
+class _State:
+    """The cheapest trim known down to a row that ends in `pieces`.
+
+    `before` holds pairs of pieces of which the twine of the first is sewn before that of the
+    second. `web` numbers the whole web between two pieces; 0 hangs on the web outside.
+    `first` tells for each piece whether its twine may be the first, begun on the side asked for;
+    `begun` whether one that has ended was.
+    """
+
+    bound: int
+    excess: int
+    twines: int
+    pieces: tuple[Piece, ...]
+    before: Before
+    web: tuple[int, ...]
+    first: tuple[bool, ...]
+    begun: bool
+    parent: _State | None
+    source: tuple[int, ...]
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        return (self.pieces, self.before, self.web, self.first, self.begun)
+
+    @property
+    def rank(self) -> tuple[object, ...]:
+        return (self.bound, self.twines, self.excess, self.pieces, self.web, self.first, self.begun)
+
+
+class _TooMuch(Exception):
+    """The proof takes more work than it is given."""
+
+
+class Search:
+    """One search: the hole, what a twine costs, the side to start on, the prices.
+
+    Costs are counted beyond the broken bars: good bars cut + cost of twines.
+    """
+
+    def __init__(self, hole: Hole, twine_cost: int, start: Side | None, prices: Prices) -> None:
+        self.hole = hole
+        self.top = hole.top
+        self.twine_cost = twine_cost
+        self.start = start
+        self.prices = prices
+        self.rows: list[Row] = []
+        self.width: int | None = None
+        self.choices: dict[tuple[int, tuple[Piece, ...]], tuple[int, list[_Choice]]] = {}
+        self.options: dict[tuple[int, int, int, int, int], list[_Option]] = {}
+        self.slack = 0
+        self.work = 0
+
+    def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
+        """Find runs that cost less than `limit`, or None; and what no trim costs less than."""
+        bound = self.prices.total
+        self._begin(narrow=False)
+        for allowance in ALLOWANCES:
+            if bound >= limit:
+                return None, limit
+            most = min(limit, self.prices.total + allowance + 1)
+            last, proved = self._down(most)
+            if last is not None:
+                return self._runs(last), last.excess
+            bound = max(bound, proved)
+            if proved < most:
+                break
+        for self.width in WIDTHS:
+            self._begin(narrow=True)
+            last, _ = self._down(limit)
+            if last is not None:
+                return self._runs(last), bound
+        return None, bound
+
+    def _begin(self, narrow: bool) -> None:
+        self.rows = rows_of(self.hole, self.twine_cost, narrow)
+
+    def _down(self, limit: int) -> tuple[_State | None, int]:
+        """Go down the rows; return the best last state below the limit, and a bound."""
+        bound = self.prices.total
+        self.slack = limit - 1 - bound
+        self.choices.clear()
+        self.options.clear()
+        layer = [_State(bound, 0, 0, (), frozenset(), (), (), False, None, ())]
+        for at in range(len(self.rows)):
+            found: dict[tuple[object, ...], _State] = {}
+            try:
+                for state in layer:
+                    self._extend(state, at, limit, found)
+            except _TooMuch:
+                return None, min(state.bound for state in layer)
+            layer = sorted(found.values(), key=lambda state: state.rank)[: self.width]
+        ends = [s for s in layer if self.start is None or s.begun or any(s.first)]
+        best = min(ends, key=lambda s: s.rank, default=None)
+        return best, best.excess if best else limit
+
+    def _worked(self) -> None:
+        """Count a step; stop where it takes too many."""
+        self.work += 1
+        if self.work > WORK and self.width is None:
+            raise _TooMuch
+
+    def _extend(
+        self, state: _State, at: int, limit: int, found: dict[tuple[object, ...], _State]
+    ) -> None:
+        siders = tuple(
+            (p.right if p.joined > 0 else p.left, p.joined) for p in state.pieces if p.joined
+        )
+        origin = [n for n, p in enumerate(state.pieces) if p.joined]
+        line = self.top + at
+        slack = limit - 1 - state.bound
+        for choice in self._choices_for(at, state.pieces, siders, slack):
+            if choice.rise > slack:
+                break
+            self._worked()
+            source = tuple(origin[n] if n >= 0 else -1 for n in choice.source)
+            order = order_below(state.pieces, state.before, choice.pieces, source, line)
+            if order is None:
+                continue
+            before, late = order
+            web = web_below(state.pieces, state.web, choice.pieces, line)
+            if web is None:
+                continue
+            first, begun = self._first_below(state, choice.pieces, source, late)
+            new = _State(
+                state.bound + choice.rise,
+                state.excess + choice.cost,
+                state.twines + choice.begun,
+                choice.pieces,
+                before,
+                web,
+                first,
+                begun,
+                state,
+                source,
+            )
+            known = found.get(new.key)
+            if known is None or (new.excess, new.twines) < (known.excess, known.twines):
+                found[new.key] = new
+
+    def _first_below(
+        self,
+        state: _State,
+        pieces: tuple[Piece, ...],
+        source: tuple[int, ...],
+        late: frozenset[int],
+    ) -> tuple[tuple[bool, ...], bool]:
+        if self.start is None:
+            return (), False
+        wanted = -1 if self.start == "left" else 1
+        first = tuple(
+            n not in late and (state.first[s] if s >= 0 else p.joined in (-wanted, 0))
+            for n, (p, s) in enumerate(zip(pieces, source))
+        )
+        ended = any(f for n, f in enumerate(state.first) if n not in source)
+        return first, state.begun or ended
+
+    def _runs(self, last: _State) -> tuple[Run, ...]:
+        """Follow the states back up and read the runs off them."""
+        states: list[_State] = []
+        state: _State | None = last
+        while state is not None and state.parent is not None:
+            states.append(state)
+            state = state.parent
+        states.reverse()
+        tops: list[int] = []
+        begins: list[Piece] = []
+        chains: list[list[Stretch]] = []
+        above: list[int] = []
+        for row, own in enumerate(states, self.top):
+            here: list[int] = []
+            for piece, source in zip(own.pieces, own.source):
+                if source < 0:
+                    number = len(chains)
+                    tops.append(row)
+                    begins.append(piece)
+                    chains.append([])
+                else:
+                    number = above[source]
+                chains[number].append(Stretch(piece.left, piece.right))
+                here.append(number)
+            above = here
+        runs = []
+        for top, piece, chain in zip(tops, begins, chains):
+            side: Side = "right" if piece.joined < 0 else "left"
+            if piece.joined == 0 and self.start is not None:
+                side = self.start
+            runs.append(Run(top, tuple(chain), side))
+        return tuple(runs)
+
+    # Choices of a row
+
+    def _choices_for(
+        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
+    ) -> list[_Choice]:
+        """Ways to fill the row below some pieces that lift the bound by `slack` at most."""
+        known = self.choices.get((at, above))
+        if known is not None and known[0] >= slack:
+            return known[1]
+        choices = self._fill(at, above, siders, slack)
+        self.choices[at, above] = slack, choices
+        return choices
+
+    def _fill(
+        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
+    ) -> list[_Choice]:
+        """Fill a row piece by piece from the left; beginnings that reach as far are ranked."""
+        row = self.rows[at]
+        line = self.top + at
+        clear = loose_below(above, line)
+        end = len(siders), len(row.breaks)
+        waiting: dict[tuple[int, int], list[_Choice]] = {(0, 0): [_Choice(0, 0, 0, (), ())]}
+        while len(waiting) > 1 or end not in waiting:
+            if not waiting:
+                return []
+            place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
+            options = [
+                option
+                for option in self._options(at, siders, place)
+                if _fits(option, siders, above, clear, line)
+            ]
+            for filled in sorted(waiting.pop(place))[: self.width]:
+                edge = filled.pieces[-1].right if filled.pieces else -FAR
+                left = slack - filled.rise
+                for rise, piece, going, taken, cost in options:
+                    self._worked()
+                    if rise > left:
+                        break
+                    if piece.left <= edge:
+                        continue
+                    fresh = not going
+                    waiting.setdefault((place[0] + (not fresh), taken), []).append(
+                        _Choice(
+                            filled.rise + rise,
+                            filled.cost + cost,
+                            filled.begun + fresh,
+                            (*filled.pieces, piece),
+                            (*filled.source, -1 if fresh else place[0]),
+                        )
+                    )
+        return sorted(waiting[end])[: self.width]
+
+    def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
+        """The pieces that can come next, those first that lift the bound least."""
+        sider, broken = place
+        column, going = siders[sider] if sider < len(siders) else (FAR, 0)
+        stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
+        key = at, broken, column, going, stop
+        known = self.options.get(key)
+        if known is None:
+            prices = self.prices
+            row = self.rows[at]
+            known = []
+            worth = prices.way_on(at, -going, column) if going else -self.twine_cost
+            for piece, fresh, taken, good in self._pieces(row, key, self.slack):
+                rise = good - sum(prices.prices[at][broken:taken])
+                rise += self.twine_cost if fresh else -worth
+                if piece.joined:
+                    exit = piece.right if piece.joined > 0 else piece.left
+                    rise += prices.way_on(at + 1, -piece.joined, exit)
+                if rise <= self.slack:
+                    cost = good + self.twine_cost * fresh
+                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
+            known.sort()
+            self.options[key] = known
+        return known
+
+    def _pieces(
+        self,
+        row: Row,
+        place: tuple[int, int, int, int, int],
+        slack: int,
+    ) -> Iterator[tuple[Piece, bool, int, int]]:
+        """The pieces that can come next: piece, whether its twine begins, next break, good bars."""
+        at, broken, limit, going, stop = place
+        breaks = row.breaks
+        edge = breaks[broken - 1].right + 1 if broken else -FAR
+        prices = self.prices.prices[at]
+        first = breaks[broken].left if broken < len(breaks) else FAR
+        # No way on is worth more than `most`; what a sider's was worth is given back.
+        room = slack + self.prices.most
+        held = room + self.prices.way_on(at, -going, limit) if going else room
+        if going < 0 and edge <= limit <= first:
+            # From the sider on the left, going right.
+            for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices, None):
+                if joined or taken > broken:
+                    yield Piece(limit, end, joined), False, taken, good
+        if going > 0:
+            # To the sider on the right; the breaks before it are all within.
+            taken = broken
+            while taken < len(breaks) and breaks[taken].left < limit:
+                taken += 1
+            if taken == broken or breaks[taken - 1].right <= limit:
+                missing = sum(s.right - s.left for s in breaks[broken:taken])
+                outer = min(first, limit - 1)
+                held += sum(prices[broken:taken])
+                for end, joined in lefts_of(row, outer, edge, limit, taken == broken):
+                    good = limit - end - missing
+                    if good > held:
+                        break
+                    if joined or taken > broken:
+                        yield Piece(end, limit, joined), False, taken, good
+        if first < limit:
+            # A new twine over the next breaks.
+            room = slack - self.twine_cost
+            for left, left_joined in lefts_of(row, first, edge, FAR, False):
+                lead = first - left
+                if lead > room + 2 * self.prices.most:
+                    break
+                if left_joined:
+                    # It comes from the right, where more breaks may make up for good bars.
+                    more = room - lead - self.prices.way_on(at + 1, 1, left)
+                    spare = self.prices.spare[at]
+                else:
+                    more, spare = room - lead + self.prices.most, None
+                for right, joined, taken, good in rights_of(
+                    row, first, broken, limit, more, prices, spare
+                ):
+                    if not (left_joined and joined):
+                        piece = Piece(left, right, left_joined or joined)
+                        yield piece, True, taken, lead + good
+
+
+def _fits(
+    option: _Option, siders: _Siders, above: tuple[Piece, ...], clear: list[int], line: int
+) -> bool:
+    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above."""
+    piece = option.piece
+    if any(piece.left <= c <= piece.right for c in clear):
+        return False
+    return not any(
+        own not in (piece.joined, option.going) and (c + line) & 1 == 0 and touches(above, c)
+        for c, own in ((piece.left, -1), (piece.right, 1))
+    )
