@@ -8,6 +8,7 @@ from itertools import groupby
 from cards.job import Plan
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
+from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
 from cards.trim import Side
 from cards.units import grams, metres, millimetres
@@ -90,11 +91,18 @@ def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
     }
     stitches = [knot.stitch for knot in twine.knots_of(row)]
     runs = [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
-    if len(runs) > 4:
-        runs = list(Counter(stitches).items())
-    return ", ".join(
-        words.say(names[stitch]) + (f" × {count}" if count > 1 else "") for stitch, count in runs
-    )
+
+    def counted(stitch: Stitch, count: int) -> str:
+        return words.say(names[stitch]) + (f" × {count}" if count > 1 else "")
+
+    if len(runs) <= 4:
+        return ", ".join(counted(stitch, count) for stitch, count in runs)
+    counts = Counter(stitches)
+    mixed = [counted(stitch, counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch]
+    said = [words.say("sewing.mixed", first=mixed[0], second=mixed[1])]
+    if "start" in counts:
+        said.insert(0, counted("start", counts.pop("start")))
+    return ", ".join([*said, *(counted(stitch, count) for stitch, count in counts.items())])
 
 
 def row_table(
@@ -123,6 +131,20 @@ def row_table(
                 )
             )
     return tuple(rows)
+
+
+def twines_in_turn(plan: Plan, words: Words) -> list[str]:
+    """In which order the twines are sewn, where there are several."""
+    names = [twine.name for twine in plan.sewing.twines]
+    return [words.say("sewing.twines", names=", ".join(names))] if len(names) > 1 else []
+
+
+def how_to_sew(plan: Plan, words: Words) -> list[str]:
+    """What holds for all knots of a plan."""
+    said = [words.say("sewing.intro"), *twines_in_turn(plan, words)]
+    if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
+        said.append(words.say("sewing.loops"))
+    return [*said, words.say("sewing.tails", tail=millimetres(TAIL, inches(plan)))]
 
 
 def mesh_size(plan: Plan) -> str:
