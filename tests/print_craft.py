@@ -101,19 +101,23 @@ def _by_size(page: pdfplumber.page.Page) -> dict[float, list[str]]:
     return sizes
 
 
-# What is on a page to look a card up by or to explain a sign, not to work from.
-LABELS = {"label", "net", "legend", "gauge", "row number", "tile page", "blank"}
+# The small print of a title block and of the measures at the foot.
+SMALL_PRINT = {"label", "net", "gauge", "blank"}
+# What explains a sign or leads to a page: looked up, not worked from.
+LOOKED_UP = {"legend", "row number", "tile page", "tile places", "looked up"}
 
 
-def small_instructions(pages: Sequence[Picture], least: float) -> list[str]:
-    """Words to work from that are set smaller than `least` pt."""
+def small_instructions(
+    pages: Sequence[Picture], least: float, looked_up: float = LEAST_TYPE
+) -> list[str]:
+    """Words to work from that are set smaller than `least` pt, or to look up than `looked_up`."""
     return [
         on(number, f'{shape.role} "{shape.text[:40]}" in {shape.size * MM:.1f} pt')
         for number, page in enumerate(pages, 1)
         for shape in page.shapes
         if isinstance(shape, Text)
-        and shape.role not in LABELS | {"knot number", "cut number"}
-        and shape.size * MM < least - 0.005
+        and shape.role not in SMALL_PRINT | {"knot number", "cut number"}
+        and shape.size * MM < (looked_up if shape.role in LOOKED_UP else least) - 0.005
     ]
 
 
@@ -328,15 +332,15 @@ def measured_lines(page: pdfplumber.page.Page) -> list[float]:
     ]
 
 
-def check_line_faults(printed: Print, every: bool = True) -> list[str]:
+def check_line_faults(printed: Print) -> list[str]:
     """Pages without a line of 50.0 mm and a sentence that says so."""
-    return _measure_faults(printed, 50.0, "50 mm", every)
+    return _measure_faults(printed, 50.0, "50 mm")
 
 
-def gauge_faults(printed: Print, bar: float | None, every: bool = True) -> list[str]:
+def gauge_faults(printed: Print, bar: float | None) -> list[str]:
     """Pages without a gauge as long as a bar, or a sentence that says why there is none."""
     faults = []
-    for number, page in enumerate(printed.plumbed.pages if every else printed.plumbed.pages[:1], 1):
+    for number, page in enumerate(printed.plumbed.pages, 1):
         text = " ".join(printed.texts[number - 1].split())
         if bar is None:
             if "mesh size not given" not in text:
@@ -349,9 +353,9 @@ def gauge_faults(printed: Print, bar: float | None, every: bool = True) -> list[
     return faults
 
 
-def _measure_faults(printed: Print, length: float, said: str, every: bool) -> list[str]:
+def _measure_faults(printed: Print, length: float, said: str) -> list[str]:
     faults = []
-    for number, page in enumerate(printed.plumbed.pages if every else printed.plumbed.pages[:1], 1):
+    for number, page in enumerate(printed.plumbed.pages, 1):
         if not any(abs(found - length) < 0.05 for found in measured_lines(page)):
             faults.append(on(number, f"no line of {length} mm: {measured_lines(page)}"))
         if said not in " ".join(printed.texts[number - 1].split()):

@@ -74,6 +74,7 @@ hole: {{shape: {{kind: diamond, across: 6, down: 5}}}}
 WIDE = f"title: Wide\n{NET}\nhole: {{shape: {{kind: diamond, across: 16, down: 14}}}}"
 
 INSTRUCTIONS = {"deck": 12.0}  # pt; 9 elsewhere
+LOOKED_UP = {"deck": 12.0}  # pt; 8 elsewhere
 NUMBERS = {"deck": 3.0}  # mm; 2.2 elsewhere
 NUMBERED = {  # which numbers an edition shows
     "loft": ("knot number", "cut number"),
@@ -112,7 +113,9 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
     own, made = planned(text), printed(text, edition, paper)
     faults = [
         *craft.small_type(made),
-        *craft.small_instructions(made.pages, INSTRUCTIONS.get(edition, 9.0)),
+        *craft.small_instructions(
+            made.pages, INSTRUCTIONS.get(edition, 9.0), LOOKED_UP.get(edition, 8.0)
+        ),
         *craft.low_numbers(made, NUMBERS.get(edition, 2.2)),
         *craft.thin_lines(made),
         *craft.greys(made),
@@ -121,8 +124,8 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         *craft.eyelet_faults(made),
         *craft.crowded(made.pages),
         *craft.page_sizes(made, paper),
-        *craft.check_line_faults(made, every=not paper.startswith("A6")),
-        *craft.gauge_faults(made, own.reckoning.bar, every=not paper.startswith("A6")),
+        *craft.check_line_faults(made),
+        *craft.gauge_faults(made, own.reckoning.bar),
         *craft.page_counts(made),
         *craft.unsaid(made, ["Card", own.number, "Top of the net", "Rows of twine run sideways"]),
         *craft.unsaid(made, ["Panel", "Mesh size", "Twine", f"{own.hand.capitalize()} hand"]),
@@ -223,6 +226,9 @@ def test_small_type_is_seen() -> None:
 def test_small_instructions_are_seen() -> None:
     page = page_with(Text(30, 100, "Tie it.", 8.5 / MM, role="text"))
     assert craft.small_instructions(page.pages, 9.0)
+    places = page_with(Text(30, 100, "Next: page 3", 8.5 / MM, role="tile places"))
+    assert craft.small_instructions(places.pages, 9.0) == []
+    assert craft.small_instructions(places.pages, 9.0, looked_up=12.0)
 
 
 def test_low_numbers_are_seen() -> None:

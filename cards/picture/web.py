@@ -351,6 +351,8 @@ def sewing_shapes(
     shapes += arrows
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
+    if numbered and len(plan.sewing.twines) > 1:
+        shapes += _twine_letters(web, plan)
     if not numbered:
         shapes += _knot_dots(web, plan, signs)
     return shapes + _refill_marks(web, plan, shapes)
@@ -409,6 +411,24 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
         )
     )
     return refill_mark(*next(clear, (x + outwards * web.scale.dx, y)), of=f"knot {knot.n}")
+
+
+LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine
+
+
+def _twine_letters(web: Web, plan: Plan) -> Iterator[Text]:
+    """The letter of each twine, above its start and below its end: there is whole web."""
+    high, window = web.scale.digits, web.window
+    for twine in plan.sewing.twines:
+        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1)):
+            x, y = knot.at
+            if not (window.holds(knot.at) and window.holds((x, y + way))):
+                continue
+            px, py = web.at(x, y)
+            rim_at = max(abs(at) for _, at in web.signs[knot.at]) + pen.SHAPE / 2 + LETTER_CLEAR
+            base = py - rim_at if way == -1 else py + rim_at + high
+            of = f"twine {twine.name}"
+            yield Text(px, base, twine.name, web.scale.size, True, "middle", "twine letter", of)
 
 
 def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied]:

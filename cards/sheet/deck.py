@@ -48,6 +48,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     keys = found_keys(plan, look)
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
+    head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
     tail = legend(keys, look, room.width)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:

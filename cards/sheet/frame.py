@@ -165,6 +165,7 @@ def _head(shapes: list[Shape], setting: _Setting, page: int, pages: int) -> floa
     shapes.append(Disc(middle, centre, EYELET, pen.RULE, role="eyelet"))
     side = middle - EYELET_CLEAR - left
     print_, looked_up = setting.sizes.label, setting.sizes.small
+    most = 1 if setting.brief else 2  # lines
     number = f"{words.say('label.card')} {own.number}"
     lowest = centre + EYELET_CLEAR
     for x, anchor, texts in (
@@ -180,10 +181,11 @@ def _head(shapes: list[Shape], setting: _Setting, page: int, pages: int) -> floa
     ):
         base = MARGIN + 0.4
         for text, size, bold in texts:
-            lines = wrapped(text, size, side, bold) if bold else clipped(text, size, side, 2)
+            lines = wrapped(text, size, side, bold) if bold else clipped(text, size, side, most)
             for line in lines if text else ():
                 base += size * (CAP_HEIGHT if base == MARGIN + 0.4 else LEADING)
-                shapes += _lines([line], x, base, size, bold, anchor)
+                role = "label" if size == print_ else "looked up"
+                shapes += _lines([line], x, base, size, bold, anchor, role)
         lowest = max(lowest, base + print_ * 0.25)
     return lowest + 0.6
 
@@ -229,7 +231,8 @@ def _net(setting: _Setting, width: float) -> list[str]:
         single = [line for part in parts for line in wrapped(part, size, width)]
         if len(single) <= NET_LINES:
             return single
-    while len(joined) > NET_LINES:
+    most = NET_LINES - 1 if setting.brief else NET_LINES
+    while len(joined) > most:
         longest = max(parts, key=len)
         parts[parts.index(longest)] = longest.rstrip("…")[:-2].rstrip(" ,") + "…"
         joined = wrapped(" · ".join(parts), size, width)
@@ -325,7 +328,7 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
     else:
         fits = bar <= most - pen.RULE
         text = words.say(
-            "label.gauge" if fits else "label.gauge_too_long",
+            "label.gauge" if fits else f"label.gauge_too_long{'_brief' if setting.brief else ''}",
             length=millimetres(bar, setting.own.inches),
         )
         if fits:

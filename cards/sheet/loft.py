@@ -45,16 +45,31 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
     Returns
     -------
     list of Picture
-        The hole as found with its cuts and what each does; the sewing with its rows; what
-        is needed; check, safety notes and log.
+        The hole as found with its cuts and what each does; what is needed; the sewing with its
+        rows; the stitches; check, safety notes and log.
     """
-    parts = _web_part(plan, look, "found", 1)
+    found, needs = _with_needs(plan, look, _web_part(plan, look, "found", 1))
+    parts = [*found]
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
         parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
-    # What is needed, the check and the log follow the last table where there is room.
+    # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
-    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *_closing(plan, look)]
+    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *needs, *_closing(plan, look)]
     return make_pages(plan, look, [*before, [*last, *after]])
+
+
+def _with_needs(
+    plan: Plan, look: Look, found: list[list[Block]]
+) -> tuple[list[list[Block]], list[Block]]:
+    """Tell what is needed after the cuts, if that takes no page more; else hand it back."""
+    *before, last = found
+    needs = _needs(plan, look)
+    with_needs = [*before, [*last, Gap(4.0), *needs]]
+    if count_pages(plan, look, with_needs, first=True) == count_pages(
+        plan, look, found, first=True
+    ):
+        return with_needs, []
+    return found, [*needs, Gap(3.0)]
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -259,7 +274,10 @@ def _intro(plan: Plan, look: Look, kind: str) -> str:
         patch = patch_say.patch_of(plan)
         return look.words.say("patch.intro", across=patch.across, down=patch.down)
     if kind == "sewing":
-        return look.words.say(f"{_told(plan, kind)}.intro", last=plan.sewing.knots)
+        if plan.patch:
+            seam = look.words.say("seam.intro", last=plan.sewing.knots)
+            return f"{seam} {say.tails(plan, look.words)}"
+        return " ".join(say.how_to_sew(plan, look.words))
     stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
     said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]
     return " ".join([*said, *say.notes(plan, look.words)])
@@ -388,24 +406,37 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
         return [heading(words.say("found.list_title"), look), by_side]
     stages = 1 + max(cut.stage for cut in plan.cuts)
-    rows: list[tuple[str, str]] = []
-    for (_twine, stage), cuts in groupby(plan.cuts, lambda cut: (cut.twine, cut.stage)):
-        if stages > 1:
-            rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
-        for does, same in groupby(cuts, lambda cut: cut.does):
-            numbers = [cut.n for cut in same]
-            rows.append((say.spans(numbers), words.say(f"does.{does}")))
-    title = words.say("found.list_title")
+    several = len(plan.sewing.twines) > 1
+    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
+    for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
+        rows: list[tuple[str, str]] = []
+        for stage, cuts in groupby(own, lambda cut: cut.stage):
+            if stages > 1:
+                rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
+            for does, same in groupby(cuts, lambda cut: cut.does):
+                rows.append((say.spans([cut.n for cut in same]), words.say(f"does.{does}")))
+        if several:
+            name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
+            blocks += [Gap(1.0), Paragraph(name, look.sizes.plain, bold=True, keep=10.0)]
+        blocks.append(_listed(plan, look, rows, narrow))
+    blocks[0] = heading(
+        words.say("found.list_title"),
+        look,
+        keep=min(height_of(blocks[1:], room_of(plan, look).width), 30.0),
+    )
+    return blocks
+
+
+def _listed(plan: Plan, look: Look, rows: list[tuple[str, str]], narrow: bool) -> Block:
+    """Rows of a list, in two columns where they are some and the paper is wide."""
     wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
-        return [heading(title, look), Table((), tuple(rows), (1.3, 6), look.sizes.plain)]
+        return Table((), tuple(rows), (1.3, 6), look.sizes.plain)
     half = (len(rows) + 1) // 2
     halves = [
         Table((), tuple(part), (1, 4), look.sizes.plain) for part in (rows[:half], rows[half:])
     ]
-    beside = Columns(tuple((part,) for part in halves))
-    keep = height_of([beside], room_of(plan, look).width)
-    return [heading(title, look, keep=keep), beside]
+    return Columns(tuple((part,) for part in halves))
 
 
 TABLE_SHARES = {
@@ -421,6 +452,7 @@ def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Blo
     kept = [number for number, name in enumerate(TABLE_SHARES) if name in names]
     return [
         Gap(1.0),
+        heading(words.say("sewing.table_title"), look, keep=20.0),
         Table(
             tuple(words.say(f"sewing.{name}") for name in names),
             tuple(
@@ -479,15 +511,17 @@ def _stitches(plan: Plan, look: Look) -> list[Block]:
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]
 
 
+def _needs(plan: Plan, look: Look) -> list[Block]:
+    """What is needed, in one piece, and how mend and patch compare."""
+    table = Table((), say.materials(plan, look.words), (2, 5), look.sizes.plain)
+    keep = table.place(room_of(plan, look).width, 1e6).height
+    title = heading(look.words.say("materials.title"), look, keep=keep)
+    return [title, table, *comparison_blocks(plan, look)]
+
+
 def _closing(plan: Plan, look: Look) -> list[Block]:
     words = look.words
-    blocks: list[Block] = [
-        heading(words.say("materials.title"), look),
-        Table((), say.materials(plan, words), (2, 5), look.sizes.plain),
-        *comparison_blocks(plan, look),
-        Gap(3.0),
-        heading(words.say("check.title"), look),
-    ]
+    blocks: list[Block] = [heading(words.say("check.title"), look)]
     figures = say.end_check(plan, words)
     for number, key in enumerate(words.group("check"), 0):
         if number:

@@ -9,6 +9,7 @@ from itertools import groupby
 from cards.job import Plan
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
+from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
 from cards.trim import Side
 from cards.units import grams, metres, millimetres
@@ -104,7 +105,7 @@ def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
     return stitches_told([knot.stitch for knot in twine.knots_of(row)], words)
 
 
-def stitches_told(stitches: Sequence[str], words: Words) -> str:
+def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
     """Some stitches in their order, alike ones counted together."""
     names = {
         "start": "terms.start",
@@ -114,11 +115,18 @@ def stitches_told(stitches: Sequence[str], words: Words) -> str:
         "end": "terms.end",
     }
     runs = [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
-    if len(runs) > 4:
-        runs = list(Counter(stitches).items())
-    return ", ".join(
-        words.say(names[stitch]) + (f" × {count}" if count > 1 else "") for stitch, count in runs
-    )
+
+    def counted(stitch: Stitch, count: int) -> str:
+        return words.say(names[stitch]) + (f" × {count}" if count > 1 else "")
+
+    if len(runs) <= 4:
+        return ", ".join(counted(stitch, count) for stitch, count in runs)
+    counts = Counter(stitches)
+    mixed = [counted(stitch, counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch]
+    said = [words.say("sewing.mixed", first=mixed[0], second=mixed[1])]
+    if "start" in counts:
+        said.insert(0, counted("start", counts.pop("start")))
+    return ", ".join([*said, *(counted(stitch, count) for stitch, count in counts.items())])
 
 
 def row_table(
@@ -147,6 +155,25 @@ def row_table(
                 )
             )
     return tuple(rows)
+
+
+def twines_in_turn(plan: Plan, words: Words) -> list[str]:
+    """In which order the twines are sewn, where there are several."""
+    names = [twine.name for twine in plan.sewing.twines]
+    return [words.say("sewing.twines", names=", ".join(names))] if len(names) > 1 else []
+
+
+def how_to_sew(plan: Plan, words: Words) -> list[str]:
+    """What holds for all knots of a plan."""
+    said = [words.say("sewing.intro"), *twines_in_turn(plan, words)]
+    if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
+        said.append(words.say("sewing.loops"))
+    return [*said, tails(plan, words)]
+
+
+def tails(plan: Plan, words: Words) -> str:
+    """How much twine to leave at the start and the end."""
+    return words.say("sewing.tails", tail=millimetres(TAIL, inches(plan)))
 
 
 def mesh_size(plan: Plan) -> str:
