@@ -21,7 +21,16 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from cards.grid import Hole, Stretch
-from cards.trim.binding import FAR, Before, Piece, loose_below, order_below, touches, web_below
+from cards.trim.binding import (
+    FAR,
+    Before,
+    Piece,
+    hanging_below,
+    loose_below,
+    order_below,
+    touches,
+    web_below,
+)
 from cards.trim.ends import Row, lefts_of, rights_of, rows_of
 from cards.trim.prices import Prices
 from cards.trim.run import Run, Side
@@ -110,7 +119,7 @@ class Search:
         self.prices = prices
         self.rows: list[Row] = []
         self.width: int | None = None
-        self.choices: dict[tuple[int, tuple[Piece, ...]], tuple[int, list[_Choice]]] = {}
+        self.choices: dict[tuple[object, ...], tuple[int, list[_Choice]]] = {}
         self.options: dict[tuple[int, int, int, int, int], list[_Option]] = {}
         self.slack = 0
         self.work = 0
@@ -173,7 +182,7 @@ class Search:
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         line = self.top + at
         slack = limit - 1 - state.bound
-        for choice in self._choices_for(at, state.pieces, siders, slack):
+        for choice in self._choices_for(at, state, siders, slack):
             if choice.rise > slack:
                 break
             self._worked()
@@ -254,24 +263,23 @@ class Search:
 
     # Choices of a row
 
-    def _choices_for(
-        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
-    ) -> list[_Choice]:
-        """Ways to fill the row below some pieces that lift the bound by `slack` at most."""
-        known = self.choices.get((at, above))
+    def _choices_for(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
+        """Ways to fill the row below a state that lift the bound by `slack` at most."""
+        key = at, state.pieces, state.web
+        known = self.choices.get(key)
         if known is not None and known[0] >= slack:
             return known[1]
-        choices = self._fill(at, above, siders, slack)
-        self.choices[at, above] = slack, choices
+        choices = self._fill(at, state, siders, slack)
+        self.choices[key] = slack, choices
         return choices
 
-    def _fill(
-        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
-    ) -> list[_Choice]:
+    def _fill(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
         """Fill a row piece by piece from the left; beginnings that reach as far are ranked."""
         row = self.rows[at]
         line = self.top + at
+        above = state.pieces
         clear = loose_below(above, line)
+        hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
         waiting: dict[tuple[int, int], list[_Choice]] = {(0, 0): [_Choice(0, 0, 0, (), ())]}
         while len(waiting) > 1 or end not in waiting:
@@ -281,7 +289,7 @@ class Search:
             options = [
                 option
                 for option in self._options(at, siders, place)
-                if _fits(option, siders, above, clear, line)
+                if _fits(option, above, clear, hanging, line)
             ]
             for filled in sorted(waiting.pop(place))[: self.width]:
                 edge = filled.pieces[-1].right if filled.pieces else -FAR
@@ -386,11 +394,20 @@ class Search:
 
 
 def _fits(
-    option: _Option, siders: _Siders, above: tuple[Piece, ...], clear: list[int], line: int
+    option: _Option,
+    above: tuple[Piece, ...],
+    clear: list[int],
+    hanging: list[tuple[int, int]],
+    line: int,
 ) -> bool:
-    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above."""
+    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above.
+
+    And whether it leaves a knot of all web that is held from below only.
+    """
     piece = option.piece
     if any(piece.left <= c <= piece.right for c in clear):
+        return False
+    if any(piece.left < first and last < piece.right for first, last in hanging):
         return False
     return not any(
         own not in (piece.joined, option.going) and (c + line) & 1 == 0 and touches(above, c)
