@@ -46,7 +46,9 @@ class Prices:
     multiplied with it. Linear in the number of breaks.
     """
 
-    def __init__(self, hole: Hole, twine_cost: int, spread: bool) -> None:
+    def __init__(
+        self, hole: Hole, twine_cost: int, spread: bool = False, tongues: bool = False
+    ) -> None:
         self.top = hole.top
         self.count = len(hole.rows)
         self.twine_cost = twine_cost
@@ -71,6 +73,7 @@ class Prices:
         self.ways: dict[int, list[dict[int, int]]] = {
             side: [{} for _ in range(self.count)] for side in (1, -1)
         }
+        self.gaps = [_gaps(hole, row, tongues) for row in range(self.count)]
         reserves = _reserves(hole, twine_cost) if spread else None
         for row in range(self.count - 1, -1, -1):
             self._price(row, reserves[row] if reserves else None)
@@ -144,6 +147,7 @@ class Prices:
         """Price the breaks of a row."""
         breaks = self.rows[1][row]
         count = len(breaks)
+        gaps = self.gaps[row]
         ends = {side: self._ends(row, side) for side in (1, -1)}
         loose = {side: self._loose(row, side, True) for side in (1, -1)}
         prices = [0] * count
@@ -153,25 +157,24 @@ class Prices:
         for n in range(count - 1, -1, -1):
             out = ends[1][n]
             if n + 1 < count:
-                out = min(out, breaks[n + 1].left - breaks[n].right + right[n + 1])
+                out = min(out, gaps[n + 1] + right[n + 1])
             arriving = min(arriving, self.twine_cost + loose[-1][count - 1 - n])
             price = min(self.twine_cost + loose[1][n] + out, arriving + ends[-1][count - 1 - n])
             prices[n] = price - (reserves[n] if reserves else 0)
             right[n] = out - prices[n]
             if n:
-                arriving += breaks[n].left - breaks[n - 1].right - prices[n]
+                arriving += gaps[n] - prices[n]
         left = self.from_break[-1][row] = [0] * count
         for n in range(count):
             m = count - 1 - n
             out = ends[-1][m]
             if n:
-                out = min(out, breaks[n].left - breaks[n - 1].right + left[m + 1])
+                out = min(out, gaps[n] + left[m + 1])
             left[m] = out - prices[n]
         self.prices[row] = prices
         spare = self.spare[row] = [0] * (count + 1)
         for n in range(count - 1, 0, -1):
-            gap = breaks[n].left - breaks[n - 1].right
-            spare[n] = max(0, prices[n] - gap + spare[n + 1])
+            spare[n] = max(0, prices[n] - gaps[n] + spare[n + 1])
 
     def _ends(self, row: int, side: int) -> list[int]:
         """For each break the cheapest end of a stretch in the good web to the right of it."""
@@ -217,6 +220,21 @@ class Prices:
             return False
         at = bisect_left(self.lefts[side][row], (column if to is None else to) + 1)
         return at > 0 and column <= self.rows[side][row][at - 1].right
+
+
+def _gaps(hole: Hole, row: int, tongues: bool) -> list[int]:
+    """Good bars before each break of a row; none can be cut where a tongue is to be kept."""
+    breaks = hole.rows[row]
+    above = hole.rows[row - 1] if row and tongues else ()
+    gaps = [0] * len(breaks)
+    m = 1
+    for n in range(1, len(breaks)):
+        gaps[n] = breaks[n].left - breaks[n - 1].right
+        while m < len(above) and above[m].left < breaks[n - 1].right:
+            m += 1
+        if m < len(above) and above[m - 1].right <= breaks[n].left:
+            gaps[n] = NEVER
+    return gaps
 
 
 def _reserves(hole: Hole, twine_cost: int) -> list[list[int]]:
