@@ -71,6 +71,10 @@ class Prices:
         self.ends: dict[int, list[list[list[int]]]] = {
             side: [[] for _ in range(self.count)] for side in (1, -1)
         }
+        # For each side and break: good bars between it and a loose right end.
+        self.loose_ends: dict[int, list[list[int]]] = {
+            side: [[] for _ in range(self.count)] for side in (1, -1)
+        }
         # Prices of a row and all below.
         self.below = [0] * (self.count + 1)
         # For each side and row: what the way on is worth from a sider, where that is anything.
@@ -96,6 +100,32 @@ class Prices:
         The sider is at the left end of the row's stretch where `side` is 1, else at the right.
         """
         return self.ways[side][row].get(column * side, 1) if row < self.count else NEVER
+
+    def way_beside(self, row: int, side: int, column: int, loose: int) -> int:
+        """The same where the row's stretch has to keep clear of a loose end above, in its way."""
+        way = self.way_on(row, side, column)
+        if row >= self.count:
+            return way
+        lefts = self.lefts[side][row]
+        at = bisect_left(lefts, column * side)
+        if at == len(lefts) or lefts[at] - column * side > 1:
+            return way
+        # Straight on to a break.
+        up_to = self.ends[side][row][at]
+        bars = loose * side - 1 - self.rows[side][row][at].right
+        if bars < 0:
+            return NEVER
+        if bars >= len(up_to) - 1:
+            return way
+        price = self.prices[row][at if side > 0 else len(lefts) - 1 - at]
+        return max(way, lefts[at] - column * side - price + up_to[bars])
+
+    def worth(self, row: int, left: int, right: int, joined: int) -> int:
+        """What the way on into a row is worth from a stretch of the row above, joined on a side."""
+        exit, other = (right, left) if joined > 0 else (left, right)
+        if (other + self.top + row) & 1:
+            return self.way_on(row, -joined, exit)
+        return self.way_beside(row, -joined, exit, other)
 
     def _ways(self, row: int, side: int) -> dict[int, int]:
         """What the way on into a row is worth, from each left end where that is anything."""
@@ -187,7 +217,7 @@ class Prices:
         Of the ends no more than 0, 1, 2, ... bars from the break, and last of all.
         """
         breaks = self.rows[side][row]
-        loose = self._loose(row, -side, False)[::-1]
+        loose = self.loose_ends[side][row] = self._loose(row, -side, False)[::-1]
         ends = []
         for n, own in enumerate(breaks):
             last = breaks[n + 1].left - 1 if n + 1 < len(breaks) else NEVER
@@ -233,26 +263,13 @@ class Prices:
         last = breaks[n + 1].left - 1 if n + 1 < len(breaks) else NEVER
         own = breaks[n].right
         # A single row is a twine as well.
-        least = self._loose(row, -side, False)[::-1][n]
-        if row + 1 >= self.count:
-            return least
-        below = self.rows[-side][row + 1]
+        least = self.loose_ends[side][row][n]
         cost = 0
         for end in range(own, last + 1):
             if cost - self.most >= least:
                 break
             if (end + self.top + row) & 1:
-                way = self.way_on(row + 1, -side, end * side)
-                at = bisect_left(self.lefts[-side][row + 1], -end)
-                if way < NEVER and at < len(below) and below[at].left + end <= 1:
-                    # Straight on to a break; its stretch goes on to the left.
-                    up_to = self.ends[-side][row + 1][at]
-                    bars = -column - 1 - below[at].right
-                    if bars < 0:
-                        way = NEVER
-                    elif bars < len(up_to) - 1:
-                        price = self.prices[row + 1][at if side < 0 else len(below) - 1 - at]
-                        way = max(way, below[at].left + end - price + up_to[bars])
+                way = self.way_beside(row + 1, -side, end * side, column * side)
                 least = min(least, cost + way)
             cost += 1
         return least

@@ -42,7 +42,8 @@ ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
 # States kept of a row, and beginnings of a row, where not all are; and in the next try.
 WIDTHS = (6, 30, 150)
 
-_Siders = tuple[tuple[int, int], ...]
+# Columns of siders, their sides, and what the way on is worth.
+_Siders = tuple[tuple[int, int, int], ...]
 
 
 class _Choice(NamedTuple):
@@ -120,7 +121,7 @@ class Search:
         self.rows: list[Row] = []
         self.width: int | None = None
         self.choices: dict[tuple[object, ...], tuple[int, list[_Choice]]] = {}
-        self.options: dict[tuple[int, int, int, int, int], list[_Option]] = {}
+        self.options: dict[tuple[int, ...], list[_Option]] = {}
         self.slack = 0
         self.work = 0
 
@@ -177,7 +178,9 @@ class Search:
         self, state: _State, at: int, limit: int, found: dict[tuple[object, ...], _State]
     ) -> None:
         siders = tuple(
-            (p.right if p.joined > 0 else p.left, p.joined) for p in state.pieces if p.joined
+            (p.right if p.joined > 0 else p.left, p.joined, self.prices.worth(at, *p))
+            for p in state.pieces
+            if p.joined
         )
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         line = self.top + at
@@ -315,21 +318,19 @@ class Search:
     def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
         sider, broken = place
-        column, going = siders[sider] if sider < len(siders) else (FAR, 0)
+        column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
         stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
-        key = at, broken, column, going, stop
+        key = at, broken, column, going, worth, stop
         known = self.options.get(key)
         if known is None:
             prices = self.prices
             row = self.rows[at]
             known = []
-            worth = prices.way_on(at, -going, column) if going else -self.twine_cost
             for piece, fresh, taken, good in self._pieces(row, key, self.slack):
                 rise = good - sum(prices.prices[at][broken:taken])
                 rise += self.twine_cost if fresh else -worth
                 if piece.joined:
-                    exit = piece.right if piece.joined > 0 else piece.left
-                    rise += prices.way_on(at + 1, -piece.joined, exit)
+                    rise += prices.worth(at + 1, *piece)
                 if rise <= self.slack:
                     cost = good + self.twine_cost * fresh
                     known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
@@ -340,18 +341,18 @@ class Search:
     def _pieces(
         self,
         row: Row,
-        place: tuple[int, int, int, int, int],
+        place: tuple[int, int, int, int, int, int],
         slack: int,
     ) -> Iterator[tuple[Piece, bool, int, int]]:
         """The pieces that can come next: piece, whether its twine begins, next break, good bars."""
-        at, broken, limit, going, stop = place
+        at, broken, limit, going, worth, stop = place
         breaks = row.breaks
         edge = breaks[broken - 1].right + 1 if broken else -FAR
         prices = self.prices.prices[at]
         first = breaks[broken].left if broken < len(breaks) else FAR
         # No way on is worth more than `most`; what a sider's was worth is given back.
         room = slack + self.prices.most
-        held = room + self.prices.way_on(at, -going, limit) if going else room
+        held = room + worth
         if going < 0 and edge <= limit <= first:
             # From the sider on the left, going right.
             for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices, None):
