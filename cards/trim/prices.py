@@ -22,6 +22,8 @@ from cards.grid import Hole, Stretch
 NEVER = 1 << 40
 # A loose end lies so many bars from a break at most, as far as the prices know.
 MOST_LOOSE = 4
+# Where tongues are kept a twine goes on to a break so many columns away at most.
+NEAR = 3
 # A price is spread over so many rows, where there are as many.
 SPREAD = 4
 
@@ -52,6 +54,7 @@ class Prices:
         self.top = hole.top
         self.count = len(hole.rows)
         self.twine_cost = twine_cost
+        self.tongues = tongues
         # A twine begins a few bars from a break at most: no way on is worth more.
         self.most = twine_cost + MOST_LOOSE
         mirrored = hole.mirrored()
@@ -132,7 +135,7 @@ class Prices:
         breaks = self.rows[side][row]
         exits = (
             {-column: worth for column, worth in self.ways[-side][row + 1].items() if worth < 0}
-            if row + 1 < self.count
+            if row + 1 < self.count and not self.tongues
             else {}
         )
         order = sorted(exits)
@@ -156,7 +159,7 @@ class Prices:
                     worth = exits[column]
                 elif column in exits:
                     worth = min(worth, exits[column])
-                if column < least:
+                if column < least or (self.tongues and column < breaks[n].left - NEAR):
                     break
                 if (column + self.top + row) & 1 == 0:
                     ways[column] = worth
