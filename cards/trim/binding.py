@@ -53,8 +53,13 @@ def order_below(
     count = len(above)
     twine = [s if s >= 0 else count + n for n, s in enumerate(source)]
     before = set(before_above)
+    first = 0
     for a, upper in enumerate(above):
-        for b, lower in zip(twine, pieces):
+        while first < len(pieces) and pieces[first].right <= upper.left:
+            first += 1
+        for b, lower in zip(twine[first:], pieces[first:]):
+            if lower.left >= upper.right:
+                break
             if a == b or (a, b) in before or not shares_loop(upper, lower, line):
                 continue
             if (b, a) in before:
@@ -102,9 +107,14 @@ def web_below(
     join(0, most)
     join(0, most + len(below) - 1)
     reached = {0}
-    for number, (left, right) in zip(label, upper):
-        for n, gap in enumerate(below):
-            if _meet((left, right), gap, line):
+    first = 0
+    for number, web_above in zip(label, upper):
+        while below[first][1] < web_above[0]:
+            first += 1
+        for n in range(first, len(below)):
+            if below[n][0] > web_above[1]:
+                break
+            if _meet(web_above, below[n], line):
                 join(number, most + n)
                 reached.add(number)
     held = {root(number) for number in reached}
@@ -112,6 +122,18 @@ def web_below(
         return None
     numbers: dict[int, int] = {0: 0}
     return tuple(numbers.setdefault(root(most + n), len(numbers)) for n in range(1, len(below) - 1))
+
+
+def hanging_below(
+    above: tuple[Piece, ...], web: tuple[int, ...], line: int
+) -> list[tuple[int, int]]:
+    """Web between two pieces that is held by the row below or not at all: its knots from and to."""
+    gaps = _gaps(above)[1:-1]
+    return [
+        (left + ((left + line) & 1), right - ((right + line) & 1))
+        for number, (left, right) in zip(web, gaps)
+        if number and web.count(number) == 1
+    ]
 
 
 def _meet(above: tuple[int, int], below: tuple[int, int], line: int) -> bool:

@@ -22,6 +22,8 @@ from cards.grid import Hole, Stretch
 NEVER = 1 << 40
 # A loose end lies so many bars from a break at most, as far as the prices know.
 MOST_LOOSE = 4
+# Where tongues are kept a twine goes on to a break so many columns away at most.
+NEAR = 3
 # A price is spread over so many rows, where there are as many.
 SPREAD = 4
 
@@ -46,10 +48,13 @@ class Prices:
     multiplied with it. Linear in the number of breaks.
     """
 
-    def __init__(self, hole: Hole, twine_cost: int, spread: bool) -> None:
+    def __init__(
+        self, hole: Hole, twine_cost: int, spread: bool = False, tongues: bool = False
+    ) -> None:
         self.top = hole.top
         self.count = len(hole.rows)
         self.twine_cost = twine_cost
+        self.tongues = tongues
         # A twine begins a few bars from a break at most: no way on is worth more.
         self.most = twine_cost + MOST_LOOSE
         mirrored = hole.mirrored()
@@ -65,12 +70,21 @@ class Prices:
         self.from_break: dict[int, list[list[int]]] = {
             side: [[] for _ in range(self.count)] for side in (1, -1)
         }
+        # For each side and break: see `_ends`.
+        self.ends: dict[int, list[list[list[int]]]] = {
+            side: [[] for _ in range(self.count)] for side in (1, -1)
+        }
+        # For each side and break: good bars between it and a loose right end.
+        self.loose_ends: dict[int, list[list[int]]] = {
+            side: [[] for _ in range(self.count)] for side in (1, -1)
+        }
         # Prices of a row and all below.
         self.below = [0] * (self.count + 1)
         # For each side and row: what the way on is worth from a sider, where that is anything.
         self.ways: dict[int, list[dict[int, int]]] = {
             side: [{} for _ in range(self.count)] for side in (1, -1)
         }
+        self.gaps = [_gaps(hole, row, tongues) for row in range(self.count)]
         reserves = _reserves(hole, twine_cost) if spread else None
         for row in range(self.count - 1, -1, -1):
             self._price(row, reserves[row] if reserves else None)
@@ -90,12 +104,38 @@ class Prices:
         """
         return self.ways[side][row].get(column * side, 1) if row < self.count else NEVER
 
+    def way_beside(self, row: int, side: int, column: int, loose: int) -> int:
+        """The same where the row's stretch has to keep clear of a loose end above, in its way."""
+        way = self.way_on(row, side, column)
+        if row >= self.count:
+            return way
+        lefts = self.lefts[side][row]
+        at = bisect_left(lefts, column * side)
+        if at == len(lefts) or lefts[at] - column * side > 1:
+            return way
+        # Straight on to a break.
+        up_to = self.ends[side][row][at]
+        bars = loose * side - 1 - self.rows[side][row][at].right
+        if bars < 0:
+            return NEVER
+        if bars >= len(up_to) - 1:
+            return way
+        price = self.prices[row][at if side > 0 else len(lefts) - 1 - at]
+        return max(way, lefts[at] - column * side - price + up_to[bars])
+
+    def worth(self, row: int, left: int, right: int, joined: int) -> int:
+        """What the way on into a row is worth from a stretch of the row above, joined on a side."""
+        exit, other = (right, left) if joined > 0 else (left, right)
+        if (other + self.top + row) & 1:
+            return self.way_on(row, -joined, exit)
+        return self.way_beside(row, -joined, exit, other)
+
     def _ways(self, row: int, side: int) -> dict[int, int]:
         """What the way on into a row is worth, from each left end where that is anything."""
         breaks = self.rows[side][row]
         exits = (
             {-column: worth for column, worth in self.ways[-side][row + 1].items() if worth < 0}
-            if row + 1 < self.count
+            if row + 1 < self.count and not self.tongues
             else {}
         )
         order = sorted(exits)
@@ -119,72 +159,123 @@ class Prices:
                     worth = exits[column]
                 elif column in exits:
                     worth = min(worth, exits[column])
-                if column < least:
+                if column < least or (self.tongues and column < breaks[n].left - NEAR):
                     break
                 if (column + self.top + row) & 1 == 0:
                     ways[column] = worth
         return ways
 
-    def _end(self, row: int, side: int, first: int, last: int, least: int) -> int:
-        """The cheapest end of a stretch from column `first`, a bar beyond a break, to `last`.
+    def _end(self, row: int, side: int, right: int, bars: int, last: int, least: int) -> int:
+        """The cheapest end of a stretch, so many bars right of a break or more, to column `last`.
 
         `least` is the cost of another way.
         """
-        cost = 1
-        for end in range(first, last + 1):
-            if cost - self.most >= least:
+        for end in range(right + bars, last + 1):
+            if bars - self.most >= least:
                 break
             if (end + self.top + row) & 1:
                 # The sider is the right end of this row and of the next.
-                least = min(least, cost + self.way_on(row + 1, -side, end * side))
-            cost += 1
+                least = min(least, bars + self.way_on(row + 1, -side, end * side))
+            bars += 1
         return least
 
     def _price(self, row: int, reserves: Sequence[int] | None) -> None:
         """Price the breaks of a row."""
-        breaks = self.rows[1][row]
-        count = len(breaks)
-        ends = {side: self._ends(row, side) for side in (1, -1)}
+        count = len(self.rows[1][row])
+        gaps = self.gaps[row]
+        for side in (1, -1):
+            self.ends[side][row] = self._ends(row, side)
         loose = {side: self._loose(row, side, True) for side in (1, -1)}
-        prices = [0] * count
+        prices = self.prices[row] = [0] * count
         right = self.from_break[1][row] = [0] * count
-        # The least for a twine that began in this row and comes to a break from the right.
+        # The least for a twine that began further right in this row and comes to a break.
         arriving = NEVER
         for n in range(count - 1, -1, -1):
-            out = ends[1][n]
+            m = count - 1 - n
+            out = self.ends[1][row][n][-1]
+            begun = min(self._begun(row, 1, n), self._begun(row, -1, m))
+            begun = min(begun + self.twine_cost, arriving + self.ends[-1][row][m][-1])
             if n + 1 < count:
-                out = min(out, breaks[n + 1].left - breaks[n].right + right[n + 1])
-            arriving = min(arriving, self.twine_cost + loose[-1][count - 1 - n])
-            price = min(self.twine_cost + loose[1][n] + out, arriving + ends[-1][count - 1 - n])
-            prices[n] = price - (reserves[n] if reserves else 0)
+                across = gaps[n + 1] + right[n + 1]
+                begun = min(begun, self.twine_cost + loose[1][n] + across)
+                out = min(out, across)
+            prices[n] = begun - (reserves[n] if reserves else 0)
             right[n] = out - prices[n]
             if n:
-                arriving += breaks[n].left - breaks[n - 1].right - prices[n]
+                arriving = min(arriving, self.twine_cost + loose[-1][m]) + gaps[n] - prices[n]
         left = self.from_break[-1][row] = [0] * count
         for n in range(count):
             m = count - 1 - n
-            out = ends[-1][m]
+            out = self.ends[-1][row][m][-1]
             if n:
-                out = min(out, breaks[n].left - breaks[n - 1].right + left[m + 1])
+                out = min(out, gaps[n] + left[m + 1])
             left[m] = out - prices[n]
-        self.prices[row] = prices
         spare = self.spare[row] = [0] * (count + 1)
         for n in range(count - 1, 0, -1):
-            gap = breaks[n].left - breaks[n - 1].right
-            spare[n] = max(0, prices[n] - gap + spare[n + 1])
+            spare[n] = max(0, prices[n] - gaps[n] + spare[n + 1])
 
-    def _ends(self, row: int, side: int) -> list[int]:
-        """For each break the cheapest end of a stretch in the good web to the right of it."""
+    def _ends(self, row: int, side: int) -> list[list[int]]:
+        """For each break the cheapest end in the good web right of it.
+
+        Of the ends no more than 0, 1, 2, ... bars from the break, and last of all.
+        """
         breaks = self.rows[side][row]
-        loose = self._loose(row, -side, False)[::-1]
+        loose = self.loose_ends[side][row] = self._loose(row, -side, False)[::-1]
         ends = []
         for n, own in enumerate(breaks):
             last = breaks[n + 1].left - 1 if n + 1 < len(breaks) else NEVER
-            least = loose[n]
-            if (own.right + self.top + row) & 1:
-                least = min(least, self.way_on(row + 1, -side, own.right * side))
-            ends.append(self._end(row, side, own.right + 1, last, least))
+            least, up_to = NEVER, []
+            for bars in range(MOST_LOOSE):
+                if own.right + bars > last:
+                    break
+                if bars >= loose[n]:
+                    least = min(least, bars)
+                if (own.right + bars + self.top + row) & 1:
+                    way = self.way_on(row + 1, -side, (own.right + bars) * side)
+                    least = min(least, bars + way)
+                up_to.append(least)
+            least = min(least, max(loose[n], MOST_LOOSE))
+            up_to.append(self._end(row, side, own.right, MOST_LOOSE, last, least))
+            ends.append(up_to)
         return ends
+
+    def _begun(self, row: int, side: int, n: int) -> int:
+        """The least for a twine that begins left of a break and goes on right, no break between.
+
+        A loose end on the line below has to keep clear of the twine's own stretch of the next row.
+        """
+        breaks = self.rows[side][row]
+        out = self.ends[side][row][n][-1]
+        least = MOST_LOOSE + out
+        for bars in range(MOST_LOOSE):
+            column = breaks[n].left - bars
+            if bars + out >= least or (n and column <= breaks[n - 1].right):
+                break
+            if (column + self.top + row) & 1:
+                if not self._touches(row + 1, side, column):
+                    least = min(least, bars + self._out_beside(row, side, n, column))
+            elif not self._touches(row - 1, side, column):
+                least = min(least, bars + out)
+            elif not self._touches(row - 1, side, column, column + 1):
+                least = min(least, bars + 1 + out)
+        return least
+
+    def _out_beside(self, row: int, side: int, n: int, column: int) -> int:
+        """The cheapest end right of a break where the next row's stretch ends right of a column."""
+        breaks = self.rows[side][row]
+        last = breaks[n + 1].left - 1 if n + 1 < len(breaks) else NEVER
+        own = breaks[n].right
+        # A single row is a twine as well.
+        least = self.loose_ends[side][row][n]
+        cost = 0
+        for end in range(own, last + 1):
+            if cost - self.most >= least:
+                break
+            if (end + self.top + row) & 1:
+                way = self.way_beside(row + 1, -side, end * side, column * side)
+                least = min(least, cost + way)
+            cost += 1
+        return least
 
     def _loose(self, row: int, side: int, begins: bool) -> list[int]:
         """For each break how many good bars lie between it and a loose left end at least.
@@ -217,6 +308,21 @@ class Prices:
             return False
         at = bisect_left(self.lefts[side][row], (column if to is None else to) + 1)
         return at > 0 and column <= self.rows[side][row][at - 1].right
+
+
+def _gaps(hole: Hole, row: int, tongues: bool) -> list[int]:
+    """Good bars before each break of a row; none can be cut where a tongue is to be kept."""
+    breaks = hole.rows[row]
+    above = hole.rows[row - 1] if row and tongues else ()
+    gaps = [0] * len(breaks)
+    m = 1
+    for n in range(1, len(breaks)):
+        gaps[n] = breaks[n].left - breaks[n - 1].right
+        while m < len(above) and above[m].left < breaks[n - 1].right:
+            m += 1
+        if m < len(above) and above[m - 1].right <= breaks[n].left:
+            gaps[n] = NEVER
+    return gaps
 
 
 def _reserves(hole: Hole, twine_cost: int) -> list[list[int]]:

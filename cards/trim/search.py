@@ -21,7 +21,16 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from cards.grid import Hole, Stretch
-from cards.trim.binding import FAR, Before, Piece, loose_below, order_below, touches, web_below
+from cards.trim.binding import (
+    FAR,
+    Before,
+    Piece,
+    hanging_below,
+    loose_below,
+    order_below,
+    touches,
+    web_below,
+)
 from cards.trim.ends import Row, lefts_of, rights_of, rows_of
 from cards.trim.prices import Prices
 from cards.trim.run import Run, Side
@@ -33,7 +42,8 @@ ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
 # States kept of a row, and beginnings of a row, where not all are; and in the next try.
 WIDTHS = (6, 30, 150)
 
-_Siders = tuple[tuple[int, int], ...]
+# Columns of siders, their sides, and what the way on is worth.
+_Siders = tuple[tuple[int, int, int], ...]
 
 
 class _Choice(NamedTuple):
@@ -110,8 +120,8 @@ class Search:
         self.prices = prices
         self.rows: list[Row] = []
         self.width: int | None = None
-        self.choices: dict[tuple[int, tuple[Piece, ...]], tuple[int, list[_Choice]]] = {}
-        self.options: dict[tuple[int, int, int, int, int], list[_Option]] = {}
+        self.choices: dict[tuple[object, ...], tuple[int, list[_Choice]]] = {}
+        self.options: dict[tuple[int, ...], list[_Option]] = {}
         self.slack = 0
         self.work = 0
 
@@ -168,12 +178,14 @@ class Search:
         self, state: _State, at: int, limit: int, found: dict[tuple[object, ...], _State]
     ) -> None:
         siders = tuple(
-            (p.right if p.joined > 0 else p.left, p.joined) for p in state.pieces if p.joined
+            (p.right if p.joined > 0 else p.left, p.joined, self.prices.worth(at, *p))
+            for p in state.pieces
+            if p.joined
         )
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         line = self.top + at
         slack = limit - 1 - state.bound
-        for choice in self._choices_for(at, state.pieces, siders, slack):
+        for choice in self._choices_for(at, state, siders, slack):
             if choice.rise > slack:
                 break
             self._worked()
@@ -254,24 +266,23 @@ class Search:
 
     # Choices of a row
 
-    def _choices_for(
-        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
-    ) -> list[_Choice]:
-        """Ways to fill the row below some pieces that lift the bound by `slack` at most."""
-        known = self.choices.get((at, above))
+    def _choices_for(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
+        """Ways to fill the row below a state that lift the bound by `slack` at most."""
+        key = at, state.pieces, state.web
+        known = self.choices.get(key)
         if known is not None and known[0] >= slack:
             return known[1]
-        choices = self._fill(at, above, siders, slack)
-        self.choices[at, above] = slack, choices
+        choices = self._fill(at, state, siders, slack)
+        self.choices[key] = slack, choices
         return choices
 
-    def _fill(
-        self, at: int, above: tuple[Piece, ...], siders: _Siders, slack: int
-    ) -> list[_Choice]:
+    def _fill(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
         """Fill a row piece by piece from the left; beginnings that reach as far are ranked."""
         row = self.rows[at]
         line = self.top + at
+        above = state.pieces
         clear = loose_below(above, line)
+        hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
         waiting: dict[tuple[int, int], list[_Choice]] = {(0, 0): [_Choice(0, 0, 0, (), ())]}
         while len(waiting) > 1 or end not in waiting:
@@ -281,7 +292,7 @@ class Search:
             options = [
                 option
                 for option in self._options(at, siders, place)
-                if _fits(option, siders, above, clear, line)
+                if _fits(option, above, clear, hanging, line)
             ]
             for filled in sorted(waiting.pop(place))[: self.width]:
                 edge = filled.pieces[-1].right if filled.pieces else -FAR
@@ -307,21 +318,19 @@ class Search:
     def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
         sider, broken = place
-        column, going = siders[sider] if sider < len(siders) else (FAR, 0)
+        column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
         stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
-        key = at, broken, column, going, stop
+        key = at, broken, column, going, worth, stop
         known = self.options.get(key)
         if known is None:
             prices = self.prices
             row = self.rows[at]
             known = []
-            worth = prices.way_on(at, -going, column) if going else -self.twine_cost
             for piece, fresh, taken, good in self._pieces(row, key, self.slack):
                 rise = good - sum(prices.prices[at][broken:taken])
                 rise += self.twine_cost if fresh else -worth
                 if piece.joined:
-                    exit = piece.right if piece.joined > 0 else piece.left
-                    rise += prices.way_on(at + 1, -piece.joined, exit)
+                    rise += prices.worth(at + 1, *piece)
                 if rise <= self.slack:
                     cost = good + self.twine_cost * fresh
                     known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
@@ -332,18 +341,18 @@ class Search:
     def _pieces(
         self,
         row: Row,
-        place: tuple[int, int, int, int, int],
+        place: tuple[int, int, int, int, int, int],
         slack: int,
     ) -> Iterator[tuple[Piece, bool, int, int]]:
         """The pieces that can come next: piece, whether its twine begins, next break, good bars."""
-        at, broken, limit, going, stop = place
+        at, broken, limit, going, worth, stop = place
         breaks = row.breaks
         edge = breaks[broken - 1].right + 1 if broken else -FAR
         prices = self.prices.prices[at]
         first = breaks[broken].left if broken < len(breaks) else FAR
         # No way on is worth more than `most`; what a sider's was worth is given back.
         room = slack + self.prices.most
-        held = room + self.prices.way_on(at, -going, limit) if going else room
+        held = room + worth
         if going < 0 and edge <= limit <= first:
             # From the sider on the left, going right.
             for end, joined, taken, good in rights_of(row, limit, broken, stop, held, prices, None):
@@ -386,11 +395,20 @@ class Search:
 
 
 def _fits(
-    option: _Option, siders: _Siders, above: tuple[Piece, ...], clear: list[int], line: int
+    option: _Option,
+    above: tuple[Piece, ...],
+    clear: list[int],
+    hanging: list[tuple[int, int]],
+    line: int,
 ) -> bool:
-    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above."""
+    """Whether a piece keeps clear of the loose ends above, and its own of the pieces above.
+
+    And whether it leaves a knot of all web that is held from below only.
+    """
     piece = option.piece
     if any(piece.left <= c <= piece.right for c in clear):
+        return False
+    if any(piece.left < first and last < piece.right for first, last in hanging):
         return False
     return not any(
         own not in (piece.joined, option.going) and (c + line) & 1 == 0 and touches(above, c)
