@@ -358,15 +358,23 @@ LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine, where there
 def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Text]:
     """The letter of each twine above its start and below its end, or at the nearest clear place."""
     taken = Taken(drawn)
-    for twine in plan.sewing.twines:
-        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1)):
-            if web.window.holds(knot.at):
-                letter = _twine_letter(web, twine.name, knot.at, way, taken)
-                taken.add(letter)
-                yield letter
+    ends = [
+        (twine.name, knot.at, way)
+        for twine in plan.sewing.twines
+        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))
+        if web.window.holds(knot.at)
+    ]
+    for name, at, way in ends:
+        others = [web.at(*other) for _, other, _ in ends if other != at]
+        letter = _twine_letter(web, name, at, way, taken, others)
+        taken.add(letter)
+        yield letter
 
 
-def _twine_letter(web: Web, name: str, at: Knot, way: int, taken: Taken) -> Text:
+def _twine_letter(
+    web: Web, name: str, at: Knot, way: int, taken: Taken, others: list[Point]
+) -> Text:
+    """A letter at a clear place that is plainly nearer to its own knot than to another end."""
     x, y = web.at(*at)
     size, high, scale = web.scale.size, web.scale.digits, web.scale
     reach = max(py for _, py in web.signs[at]) + pen.SHAPE / 2 + LETTER_CLEAR + high / 2
@@ -376,6 +384,11 @@ def _twine_letter(web: Web, name: str, at: Knot, way: int, taken: Taken) -> Text
         (x + across * scale.dx / 6, y + down * scale.dy / 8)
         for across in range(-9, 10)
         for down in range(-12, 13)
+    ]
+    places = [
+        (px, py)
+        for px, py in places
+        if all(hypot(px - ox, py - oy) > hypot(px - x, py - y) + high for ox, oy in others)
     ]
     places.sort(key=lambda place: hypot(place[0] - usual[0], place[1] - usual[1]))
     for px, py in (usual, *places):
