@@ -116,7 +116,7 @@ def _steps(page: Picture, name: str, said: list[tuple[int, str, float]], number:
             continue
         above = max(((y, text) for y, text in here if y < shape.y), default=(0.0, ""))
         beside = [text for y, text in here if abs(y - above[0]) < 0.5]
-        owner = above[1] if len(beside) == 1 else _nearer(page, beside, shape)
+        owner = above[1] if len(beside) < 2 else _nearer(page, beside, shape)
         parts.setdefault((owner, shape.of), []).append(shape)
     return [
         " ".join(text.text for text in sorted(own, key=lambda t: (round(t.y, 1), t.x)))
