@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import json
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-import networkx as nx
 import pytest
-from rules import check
 
-from cards import Spec, as_data, load, plan
+from cards import Spec, load, plan
 from cards.command import MADE, main
 
 SPECS = Path(__file__).resolve().parent.parent / "specs"
@@ -62,25 +59,6 @@ def test_a_demo_gives_all_that_the_reckoning_needs_but_a_needle_and_a_pace(spec:
     assert made.length is not None
     assert made.mass is not None
     assert set(made.lacking) <= {"mender.needle", "mender.pace"}
-
-
-@by_name
-@pytest.mark.parametrize("hand", ["right", "left"])
-def test_the_plan_of_a_demo_obeys_the_rules_of_sewing(spec: Spec, hand: Any) -> None:
-    check(as_data(plan(spec, hand=hand)))
-
-
-@by_name
-def test_networkx_finds_an_euler_path_over_the_bars_each_twine_sews(spec: Spec) -> None:
-    data = as_data(plan(spec))
-    sewn = 0
-    for twine in data["twines"]:
-        path = [tuple(at) for at in twine["path"]]
-        graph = nx.Graph(pairwise(path))
-        walked = list(nx.eulerian_path(graph, path[0]))
-        assert walked[-1][1] == path[-1]
-        sewn += len(walked)
-    assert sewn == data["counts"]["broken"] + data["counts"]["cuts"]
 
 
 def test_the_folder_of_demos_is_planned_at_one_call(capfdbinary: Any) -> None:

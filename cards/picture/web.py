@@ -352,7 +352,7 @@ def sewing_shapes(
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
     if numbered and len(plan.sewing.twines) > 1:
-        shapes += _twine_letters(web, plan)
+        shapes += _twine_letters(web, plan, shapes)
     if not numbered:
         shapes += _knot_dots(web, plan, signs)
     return shapes + _refill_marks(web, plan, shapes)
@@ -413,22 +413,52 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
     return refill_mark(*next(clear, (x + outwards * web.scale.dx, y)), of=f"knot {knot.n}")
 
 
-LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine
+LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine, where there is room
 
 
-def _twine_letters(web: Web, plan: Plan) -> Iterator[Text]:
-    """The letter of each twine, above its start and below its end: there is whole web."""
-    high, window = web.scale.digits, web.window
-    for twine in plan.sewing.twines:
-        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1)):
-            x, y = knot.at
-            if not (window.holds(knot.at) and window.holds((x, y + way))):
-                continue
-            px, py = web.at(x, y)
-            rim_at = max(abs(at) for _, at in web.signs[knot.at]) + pen.SHAPE / 2 + LETTER_CLEAR
-            base = py - rim_at if way == -1 else py + rim_at + high
-            of = f"twine {twine.name}"
-            yield Text(px, base, twine.name, web.scale.size, True, "middle", "twine letter", of)
+def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Text]:
+    """The letter of each twine above its start and below its end, or at the nearest clear place."""
+    taken = Taken(drawn)
+    ends = [
+        (twine.name, knot.at, way)
+        for twine in plan.sewing.twines
+        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))
+        if web.window.holds(knot.at)
+    ]
+    for name, at, way in ends:
+        others = [web.at(*other) for _, other, _ in ends if other != at]
+        letter = _twine_letter(web, name, at, way, taken, others)
+        taken.add(letter)
+        yield letter
+
+
+def _twine_letter(
+    web: Web, name: str, at: Knot, way: int, taken: Taken, others: list[Point]
+) -> Text:
+    """A letter at a clear place that is plainly nearer to its own knot than to another end."""
+    x, y = web.at(*at)
+    size, high, scale = web.scale.size, web.scale.digits, web.scale
+    reach = max(py for _, py in web.signs[at]) + pen.SHAPE / 2 + LETTER_CLEAR + high / 2
+    usual = x, y + way * reach
+    wide, tall = web.size
+    places = [
+        (x + across * scale.dx / 6, y + down * scale.dy / 8)
+        for across in range(-9, 10)
+        for down in range(-12, 13)
+    ]
+    places = [
+        (px, py)
+        for px, py in places
+        if all(hypot(px - ox, py - oy) > hypot(px - x, py - y) + high for ox, oy in others)
+    ]
+    places.sort(key=lambda place: hypot(place[0] - usual[0], place[1] - usual[1]))
+    for px, py in (usual, *places):
+        text = Text(px, py + high / 2, name, size, True, "middle", "twine letter", f"twine {name}")
+        left, top, right, bottom = text_room(text)
+        inside = left > 0 and right < wide and top > 0 and bottom < tall
+        if inside and taken.clear((left, top, right, bottom), LEAST_CLEAR):
+            return text
+    return Text(*usual, name, size, True, "middle", "twine letter", f"twine {name}")
 
 
 def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied]:

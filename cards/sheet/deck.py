@@ -8,6 +8,7 @@ from cards.picture.shapes import Picture
 from cards.picture.web import found_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Gap, Table
+from cards.sheet.frame import Room
 from cards.sheet.loft import (
     GAPS,
     beside,
@@ -20,7 +21,16 @@ from cards.sheet.loft import (
     with_work,
 )
 from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
-from cards.sheet.web_blocks import fits_whole, fitting_scale, legend, tiles_for, web_drawing
+from cards.sheet.web_blocks import (
+    fits_whole,
+    fitting_scale,
+    legend,
+    tile_scale,
+    tiles_for,
+    web_drawing,
+)
+
+FACTS_LARGER = 8  # tenths by which the facts are larger than plain text where there is room
 
 
 def deck_pages(plan: Plan, look: Look) -> list[Picture]:
@@ -44,7 +54,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
     if plan.patch:
         scale = scale.roomier()
-    facts = Table((), say.materials(plan, words, brief=True), (2, 5), look.sizes.plain, whole=True)
+    facts = _facts(plan, look, 1.0)
     keys = found_keys(plan, look)
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
@@ -61,15 +71,21 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         if fits_whole(plan, scale, room, above + more, True):
             scale = fitting_scale(plan, scale, room, above + more, True)
             whole = window_round(plan.trim.trimmed)
+            if more >= height_of(rest, room.width):
+                facts = _larger_facts(plan, look, room, whole.rows * scale.dy + above + more)
+                rest = [Gap(2.0), tail, Gap(2.0), facts]
             drawing = web_drawing(plan, scale, whole, found_shapes, True)
             return make_pages(plan, look, [[*head, drawing, *rest]])
     if fits_whole(plan, scale, room, 0.0, True):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
         return make_pages(plan, look, [[*head, *rest], [drawing]])
-    parts = tiles_for(plan, scale, room, tile_above(look, room.width), True)
+    above = tile_above(look, room.width)
+    parts = tiles_for(plan, scale, room, above, True)
+    scale = tile_scale(plan, scale, room, above, True, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
+    facts = _larger_facts(plan, look, room, height_of([*front, Gap(2.0), facts], room.width))
     first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
     pages = list(range(first, first + len(parts)))
     front = overview_blocks(plan, look, parts, pages, head, tail)
@@ -97,3 +113,19 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
         plain(words.say(key, **figures), look)
         for key in ("deck.patch_cuts", "deck.patch_web", "deck.patch_seam")
     ]
+
+
+def _facts(plan: Plan, look: Look, larger: float) -> Table:
+    """How many cuts and knots, how much twine, how long."""
+    told = say.materials(plan, look.words, brief=True)
+    return Table((), told, (2, 5), look.sizes.plain * larger, whole=True)
+
+
+def _larger_facts(plan: Plan, look: Look, room: Room, used: float) -> Table:
+    """The facts as large as the rest of the page lets them be: they are read from far off."""
+    own = _facts(plan, look, 1.0).place(room.width, 1e6).height
+    for step in range(FACTS_LARGER, 0, -1):
+        facts = _facts(plan, look, 1 + step / 10)
+        if facts.place(room.width, 1e6).height - own <= room.height - used - 1.0:
+            return facts
+    return _facts(plan, look, 1.0)

@@ -22,6 +22,7 @@ from cards.sheet.web_blocks import (
     fits_whole,
     fitting_scale,
     legend,
+    tile_scale,
     tiles_for,
     web_drawing,
 )
@@ -117,7 +118,9 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
             return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
-    parts = tiles_for(plan, scale, room, tile_above(look, room.width), sides)
+    above = tile_above(look, room.width)
+    parts = tiles_for(plan, scale, room, above, sides)
+    scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))

@@ -11,7 +11,7 @@ from cards.limits import PAGE_LIMIT, PAPER_LIMIT
 from cards.picture.shapes import Picture, Shape, moved
 from cards.sheet.blocks import Block, Gap
 from cards.sheet.frame import Frame, Room, frame, imprint
-from cards.sheet.paper import Paper, Sizes
+from cards.sheet.paper import Paper, Sizes, larger_papers
 from cards.words import Words
 
 
@@ -71,13 +71,31 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
 
 def check_pages(plan: Plan, look: Look, count: int, files: int = 1) -> None:
     """Raise `PageError` for a card of more pages than a card in so many files may have."""
-    paper = look.paper
-    most = min(PAGE_LIMIT, int(PAPER_LIMIT * 1e6 / (paper.width * paper.height))) // files
+    most = _most_pages(look.paper, files)
     if count > most:
         raise PageError(
             f"{printable(plan.spec.source)}: found a card of {count} pages or more; "
-            f"expected at most {most} of {paper.name}. Give the tear in parts, a spec for each."
+            f"expected at most {most} of {look.paper.name}. {_advice(look.paper, count, files)}"
         )
+
+
+def _most_pages(own: Paper, files: int) -> int:
+    return min(PAGE_LIMIT, int(PAPER_LIMIT * 1e6 / (own.width * own.height))) // files
+
+
+def _advice(own: Paper, count: int, files: int) -> str:
+    """Name a paper that will do: a larger one takes fewer pages at least by its area."""
+    parts = "give the tear in parts, a spec for each."
+    others = larger_papers(own)
+    if not others:
+        return parts.capitalize()
+    area = own.width * own.height
+    will_do = (
+        other
+        for other in others
+        if count * area / (other.width * other.height) <= _most_pages(other, files)
+    )
+    return f"Take a larger paper, such as {next(will_do, others[-1]).name}, or {parts}"
 
 
 def _contents(

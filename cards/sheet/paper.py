@@ -92,6 +92,19 @@ def paper(name: str) -> Paper:
     )
 
 
+def larger_papers(own: Paper) -> list[Paper]:
+    """The papers larger than one, lying as it does, the smallest first: of its own kind, and A3.
+
+    Examples
+    --------
+    >>> [other.name for other in larger_papers(paper("half-letter-across"))]
+    ['letter-across', 'A3-across']
+    """
+    kind = ("letter", "A3") if "letter" in own.name else ("A5", "A4", "A3")
+    others = [paper(f"{name}{ACROSS if own.lies else ''}") for name in kind]
+    return [other for other in others if other.width * other.height > own.width * own.height]
+
+
 BENCH_SIZES = Sizes(8.2 * POINT, 8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
 DECK_SIZES = Sizes(12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)
 # On a paper that fits a pocket titles are smaller. On the smallest so is the small print of title

@@ -13,7 +13,7 @@ from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import heading, plain, tile_above, tile_page
 from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
-from cards.sheet.web_blocks import Draw, tiles_for, web_drawing
+from cards.sheet.web_blocks import Draw, tile_scale, tiles_for, web_drawing
 from cards.units import millimetres
 
 BESIDE = 6.0  # mm between two drawings side by side
@@ -97,13 +97,15 @@ def _arranged(
             own.append(web_drawing(plan, least.grown(growth), window, draw, False))
             pages.append(own)
         else:
-            parts = tiles_for(plan, least, room, tile_above(look, room.width), False)
+            above = tile_above(look, room.width)
+            parts = tiles_for(plan, least, room, above, False)
+            scale = tile_scale(plan, least, room, above, False, parts)
             check_pages(plan, look, len(tasks) * len(parts), files=2)  # the key comes with it
             before = count_pages(plan, look, [*pages, own], first=True)
             on = [before + 1 + place for place in range(len(parts))]
             pages.append(own)
             pages += [
-                tile_page(plan, look, kind, tile, parts, on, least, draw, False) for tile in parts
+                tile_page(plan, look, kind, tile, parts, on, scale, draw, False) for tile in parts
             ]
     return [*pages, tail]
 

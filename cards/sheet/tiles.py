@@ -46,7 +46,8 @@ def tiles(whole: Window, columns: int, rows: int) -> list[Tile]:
     if len(across) * len(down) > TILE_LIMIT:
         raise PageError(
             f"found a drawing of {len(across)} by {len(down)} pages; "
-            f"expected at most {TILE_LIMIT} in all. Give the tear in parts, a spec for each."
+            f"expected at most {TILE_LIMIT} in all. Take a larger paper, "
+            "or give the tear in parts, a spec for each."
         )
     return [
         Tile(i, j, Window(left, right, top, bottom))

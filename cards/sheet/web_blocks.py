@@ -54,10 +54,31 @@ def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -
     whole = window_round(plan.trim.trimmed)
     columns, rows = _capacity(plan, scale, room, above, sides)
     if not fits_whole(plan, scale, room, above, sides):
-        across, down = rim_width(plan, scale)
-        less = Room(room.x, room.y, room.width - 2 * across, room.height - 2 * down)
-        columns, rows = _capacity(plan, scale, less, above, sides)
+        columns, rows = _tile_capacity(plan, scale, room, above, sides)
     return tiles(whole, columns, rows)
+
+
+def tile_scale(
+    plan: Plan, least: Scale, room: Room, above: float, sides: bool, parts: Sequence[Tile]
+) -> Scale:
+    """The largest scale, from the least legible one up, at which all tiles fit on their pages."""
+    wide = max(tile.window.columns for tile in parts)
+    high = max(tile.window.rows for tile in parts)
+    for step in range(round(GROWTH * 10), 10, -1):
+        scale = least.grown(step / 10)
+        columns, rows = _tile_capacity(plan, scale, room, above, sides)
+        if wide <= columns and high <= rows:
+            return scale
+    return least
+
+
+def _tile_capacity(
+    plan: Plan, scale: Scale, room: Room, above: float, sides: bool
+) -> tuple[int, int]:
+    """How many columns and rows a tile may have, its signs on the rim within the room."""
+    across, down = rim_width(plan, scale)
+    less = Room(room.x, room.y, room.width - 2 * across, room.height - 2 * down)
+    return _capacity(plan, scale, less, above, sides)
 
 
 def fits_whole(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> bool:
