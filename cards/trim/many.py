@@ -99,12 +99,18 @@ def _whole(hole: Hole, twine_cost: int, start: Side | None) -> Many:
     sides: tuple[Side, ...] = (start,) if start else ("left", "right")
     one = min((trim_one(hole, side) for side in sides), key=lambda run: run.size)
     cost = one.size + twine_cost
-    prices = max(
-        (Prices(hole, twine_cost, spread) for spread in (False, True)), key=lambda p: p.total
+    bounds = max(
+        (Prices(hole, twine_cost, spread=spread) for spread in (False, True)),
+        key=lambda prices: prices.total,
     )
-    if cost <= hole.size + prices.total:
+    if cost <= hole.size + bounds.total:
         return Many((one,), cost, cost)
-    runs, bound = Search(hole, twine_cost, start, prices).best(cost - hole.size)
+    if start is not None:
+        # A twine may begin in the row above.
+        hole = Hole(hole.top - 1, ((), *hole.rows))
+        bounds = Prices(hole, twine_cost)
+    guide = Prices(hole, twine_cost, tongues=True)
+    runs, bound = Search(hole, twine_cost, start, bounds, guide).best(cost - hole.size)
     if runs is None:
         return Many((one,), cost, min(cost, hole.size + bound))
     cost = sum(run.size for run in runs) + twine_cost * len(runs)

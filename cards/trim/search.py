@@ -40,7 +40,8 @@ WORK = 20_000
 # How much more than the bound a trim may cost, in turn.
 ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
 # States kept of a row, and beginnings of a row, where not all are; and in the next try.
-WIDTHS = (6, 30, 150)
+GUIDED = (3, 12)
+UNGUIDED = (6, 30)
 
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
@@ -112,13 +113,17 @@ class Search:
     Costs are counted beyond the broken bars: good bars cut + cost of twines.
     """
 
-    def __init__(self, hole: Hole, twine_cost: int, start: Side | None, prices: Prices) -> None:
+    def __init__(
+        self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices, guide: Prices
+    ) -> None:
         self.hole = hole
         self.top = hole.top
         self.twine_cost = twine_cost
         self.start = start
-        self.prices = prices
-        self.rows: list[Row] = []
+        self.bounds = bounds
+        self.guide = guide
+        self.prices = bounds
+        self.rows = rows_of(hole, twine_cost)
         self.width: int | None = None
         self.choices: dict[tuple[object, ...], tuple[int, list[_Choice]]] = {}
         self.options: dict[tuple[int, ...], list[_Option]] = {}
@@ -127,27 +132,29 @@ class Search:
 
     def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
         """Find runs that cost less than `limit`, or None; and what no trim costs less than."""
-        bound = self.prices.total
-        self._begin(narrow=False)
+        runs = None
+        for guide, widths in ((self.guide, GUIDED), (self.bounds, UNGUIDED)):
+            self.prices = guide
+            for self.width in widths:
+                last, _ = self._down(limit)
+                if last is not None:
+                    runs, limit = self._runs(last), last.excess
+                    break
+            if runs is not None:
+                break
+        self.prices, self.width, self.work = self.bounds, None, 0
+        bound = self.bounds.total
         for allowance in ALLOWANCES:
             if bound >= limit:
-                return None, limit
-            most = min(limit, self.prices.total + allowance + 1)
+                return runs, limit
+            most = min(limit, self.bounds.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
                 return self._runs(last), last.excess
             bound = max(bound, proved)
             if proved < most:
                 break
-        for self.width in WIDTHS:
-            self._begin(narrow=True)
-            last, _ = self._down(limit)
-            if last is not None:
-                return self._runs(last), bound
-        return None, bound
-
-    def _begin(self, narrow: bool) -> None:
-        self.rows = rows_of(self.hole, self.twine_cost, narrow)
+        return runs, bound
 
     def _down(self, limit: int) -> tuple[_State | None, int]:
         """Go down the rows; return the best last state below the limit, and a bound."""
@@ -268,7 +275,7 @@ class Search:
 
     def _choices_for(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
         """Ways to fill the row below a state that lift the bound by `slack` at most."""
-        key = at, state.pieces, state.web
+        key = at, state.pieces, state.web, state.begun or any(state.first)
         known = self.choices.get(key)
         if known is not None and known[0] >= slack:
             return known[1]
@@ -284,17 +291,23 @@ class Search:
         clear = loose_below(above, line)
         hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
-        waiting: dict[tuple[int, int], list[_Choice]] = {(0, 0): [_Choice(0, 0, 0, (), ())]}
-        while len(waiting) > 1 or end not in waiting:
-            if not waiting:
-                return []
-            place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
+        starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
+        done: list[_Choice] = []
+        # Beginnings by the next sider, the next break, and whether a twine begins in good web.
+        waiting = {(0, 0, False): [_Choice(0, 0, 0, (), ())]}
+        while waiting:
+            place = min(waiting, key=lambda p: (p[0] + p[1], p))
+            filled_here = sorted(waiting.pop(place))[: self.width]
+            if place[:2] == end:
+                done += filled_here
             options = [
                 option
                 for option in self._options(at, siders, place)
                 if _fits(option, above, clear, hanging, line)
             ]
-            for filled in sorted(waiting.pop(place))[: self.width]:
+            if starts and not place[2]:
+                options = sorted(options + [o._replace(taken=place[1]) for o in starts])
+            for filled in filled_here:
                 edge = filled.pieces[-1].right if filled.pieces else -FAR
                 left = slack - filled.rise
                 for rise, piece, going, taken, cost in options:
@@ -304,7 +317,8 @@ class Search:
                     if piece.left <= edge:
                         continue
                     fresh = not going
-                    waiting.setdefault((place[0] + (not fresh), taken), []).append(
+                    in_web = place[2] or (fresh and taken == place[1])
+                    waiting.setdefault((place[0] + (not fresh), taken, in_web), []).append(
                         _Choice(
                             filled.rise + rise,
                             filled.cost + cost,
@@ -313,11 +327,27 @@ class Search:
                             (*filled.source, -1 if fresh else place[0]),
                         )
                     )
-        return sorted(waiting[end])[: self.width]
+        return sorted(done)[: self.width]
 
-    def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
+    def _starts(self, at: int, state: _State) -> list[_Option]:
+        """Single bars in good web that bring the first start to the side asked for."""
+        if self.start is None or state.begun or any(state.first):
+            return []
+        row = self.rows[at]
+        left = self.start == "left"
+        starts = []
+        for column in row.joined_right if left else row.joined_left:
+            piece = Piece(column - 1, column, 1) if left else Piece(column, column + 1, -1)
+            worth = self.prices.worth(at + 1, *piece)
+            clear = not any(l <= piece.right and piece.left <= r for l, r in row.breaks)
+            if worth < 0 and clear:
+                cost = 1 + self.twine_cost
+                starts.append(_Option(cost + worth, piece, 0, 0, cost))
+        return starts
+
+    def _options(self, at: int, siders: _Siders, place: tuple[int, int, bool]) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
-        sider, broken = place
+        sider, broken, _ = place
         column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
         stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
         key = at, broken, column, going, worth, stop
