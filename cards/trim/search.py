@@ -61,9 +61,23 @@ class _Choice(NamedTuple):
 
 
 class _Option(NamedTuple):
-    """A piece that can come next: how far it lifts the bound, the side of its sider above, ...
+    """A piece that can come next.
 
-    ... the break after it, and what it costs.
+    Attributes
+    ----------
+    rise
+        How far it lifts the bound.
+    piece
+        The stretch.
+    going
+        The side of its sider above; 0 where its twine begins.
+    taken
+        The break after it.
+    cost
+        Good bars, and the twine if it begins.
+    needs
+        Counted from 1, the break of the row below that it has to go on to, if any: from its left,
+        or less than 0 from its right.
     """
 
     rise: int
@@ -71,6 +85,7 @@ class _Option(NamedTuple):
     going: int
     taken: int
     cost: int
+    needs: int
 
 
 @dataclass(slots=True)
@@ -293,8 +308,9 @@ class Search:
         end = len(siders), len(row.breaks)
         starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
         done: list[_Choice] = []
-        # Beginnings by the next sider, the next break, and whether a twine begins in good web.
-        waiting = {(0, 0, False): [_Choice(0, 0, 0, (), ())]}
+        # Beginnings by the next sider, the next break, whether a twine begins in good web, and
+        # which break of the row below the last sider on a left side needs.
+        waiting = {(0, 0, False, 0): [_Choice(0, 0, 0, (), ())]}
         while waiting:
             place = min(waiting, key=lambda p: (p[0] + p[1], p))
             filled_here = sorted(waiting.pop(place))[: self.width]
@@ -310,15 +326,16 @@ class Search:
             for filled in filled_here:
                 edge = filled.pieces[-1].right if filled.pieces else -FAR
                 left = slack - filled.rise
-                for rise, piece, going, taken, cost in options:
+                for rise, piece, going, taken, cost, needs in options:
                     self._worked()
                     if rise > left:
                         break
-                    if piece.left <= edge:
+                    if piece.left <= edge or needs == -place[3] < 0:
                         continue
                     fresh = not going
                     in_web = place[2] or (fresh and taken == place[1])
-                    waiting.setdefault((place[0] + (not fresh), taken, in_web), []).append(
+                    reached = place[0] + (not fresh), taken, in_web, max(needs, place[3])
+                    waiting.setdefault(reached, []).append(
                         _Choice(
                             filled.rise + rise,
                             filled.cost + cost,
@@ -342,12 +359,13 @@ class Search:
             clear = not any(l <= piece.right and piece.left <= r for l, r in row.breaks)
             if worth < 0 and clear:
                 cost = 1 + self.twine_cost
-                starts.append(_Option(cost + worth, piece, 0, 0, cost))
+                needs = self.prices.needed(at + 1, *piece)
+                starts.append(_Option(cost + worth, piece, 0, 0, cost, needs))
         return starts
 
-    def _options(self, at: int, siders: _Siders, place: tuple[int, int, bool]) -> list[_Option]:
+    def _options(self, at: int, siders: _Siders, place: tuple[int, int, bool, int]) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
-        sider, broken, _ = place
+        sider, broken = place[:2]
         column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
         stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
         key = at, broken, column, going, worth, stop
@@ -363,7 +381,8 @@ class Search:
                     rise += prices.worth(at + 1, *piece)
                 if rise <= self.slack:
                     cost = good + self.twine_cost * fresh
-                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
+                    needs = prices.needed(at + 1, *piece) if piece.joined else 0
+                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost, needs))
             known.sort()
             self.options[key] = known
         return known
