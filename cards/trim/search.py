@@ -39,9 +39,8 @@ from cards.trim.run import Run, Side
 WORK = 20_000
 # How much more than the bound a trim may cost, in turn.
 ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
-# States kept of a row, and beginnings of a row, where not all are; and in the next try.
-GUIDED = (3, 12)
-UNGUIDED = (6, 30)
+# The same for each break, in a quick search, on top.
+QUICK_WORK = 100
 
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
@@ -145,23 +144,23 @@ class Search:
         self.slack = 0
         self.work = 0
 
-    def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
-        """Find runs that cost less than `limit`, or None; and what no trim costs less than."""
-        runs = None
-        for guide, widths in ((self.guide, GUIDED), (self.bounds, UNGUIDED)):
-            self.prices = guide
-            for self.width in widths:
-                last, _ = self._down(limit)
-                if last is not None:
-                    runs, limit = self._runs(last), last.excess
-                    break
-            if runs is not None:
-                break
+    def quickly(self, limit: int, guided: bool, width: int) -> tuple[tuple[Run, ...], int] | None:
+        """Find runs that cost less than `limit` with a few states of a row kept, or None."""
+        self.prices, self.width = self.guide if guided else self.bounds, width
+        self.work = -sum(QUICK_WORK * len(row.breaks) for row in self.rows)
+        last, _ = self._down(limit)
+        return None if last is None else (self._runs(last), last.excess)
+
+    def surely(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
+        """Find the runs that cost least, and less than `limit`; and what no trim costs less than.
+
+        No runs where there are none, or where that takes too much work.
+        """
         self.prices, self.width, self.work = self.bounds, None, 0
         bound = self.bounds.total
         for allowance in ALLOWANCES:
             if bound >= limit:
-                return runs, limit
+                break
             most = min(limit, self.bounds.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
@@ -169,7 +168,7 @@ class Search:
             bound = max(bound, proved)
             if proved < most:
                 break
-        return runs, bound
+        return None, min(bound, limit)
 
     def _down(self, limit: int) -> tuple[_State | None, int]:
         """Go down the rows; return the best last state below the limit, and a bound."""
@@ -193,7 +192,7 @@ class Search:
     def _worked(self) -> None:
         """Count a step; stop where it takes too many."""
         self.work += 1
-        if self.work > WORK and self.width is None:
+        if self.work > WORK:
             raise _TooMuch
 
     def _extend(
@@ -207,6 +206,7 @@ class Search:
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         line = self.top + at
         slack = limit - 1 - state.bound
+        self._worked()
         for choice in self._choices_for(at, state, siders, slack):
             if choice.rise > slack:
                 break
@@ -363,7 +363,9 @@ class Search:
                 starts.append(_Option(cost + worth, piece, 0, 0, cost, needs))
         return starts
 
-    def _options(self, at: int, siders: _Siders, place: tuple[int, int, bool, int]) -> list[_Option]:
+    def _options(
+        self, at: int, siders: _Siders, place: tuple[int, int, bool, int]
+    ) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
         sider, broken = place[:2]
         column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
