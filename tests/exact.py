@@ -68,6 +68,8 @@ def solve(
 ) -> Exact:
     """Find the trim of least bars + run_cost x runs with at most `most_runs` runs.
 
+    `start` is the side on which the run sewn first starts; either where None.
+
     Bars may be cut up to `pad` columns and `pad_rows` rows beyond the broken ones.
     """
     broken = set(broken)
@@ -126,6 +128,7 @@ def solve(
             model.add(sum(state) <= 3).only_enforce_if(~lost)
             model.add(order[upper_left] <= order[lower_left]).only_enforce_if(lost)
     named: list[list[cp_model.IntVar]] = [[] for _ in range(most_runs)]
+    first: list[cp_model.IntVar] = []
     for bar in bars:
         for knot in ends(bar):
             begin = model.new_bool_var(f"begin {bar} {knot}")
@@ -138,18 +141,18 @@ def solve(
                 if other != bar and other in missing:
                     model.add_implication(begin, ~missing[other])
                     model.add_implication(finish, ~missing[other])
-            if start is not None:
-                # The start stands at the left or the right end of its bar.
-                is_left = knot[0] == bar[1]
-                if is_left != (start == "left"):
-                    model.add(begin == 0)
             parts = [model.new_bool_var("") for _ in range(most_runs)]
             model.add(sum(parts) == begin)
             for number, part in enumerate(parts):
                 model.add(order[bar] == number).only_enforce_if(part)
                 named[number].append(part)
+            # The start stands at the left or the right end of its bar.
+            if (knot[0] == bar[1]) == (start == "left"):
+                first.append(parts[0])
     for parts in named:
         model.add(sum(parts) <= 1)
+    if start is not None:
+        model.add(sum(first) == 1)
     for (bar, _), literals in at_end.items():
         model.add(sum(literals) == missing[bar])
     if most_runs == 1:

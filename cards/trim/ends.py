@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 
 from cards.grid import Hole, Stretch
 
-NEAREST = 2  # columns tried for an end of a kind, where not all are
 FAR = 1 << 40
 
 
@@ -17,32 +16,27 @@ class Row:
     """What the search knows of a row beforehand: its breaks and the columns where ends may lie.
 
     Columns right of a piece and left of it, joined to the row below and loose, in order.
-    `line` is the line under the row; `most` columns are tried for an end of a kind.
+    `line` is the line under the row.
     """
 
     breaks: tuple[Stretch, ...]
     line: int
-    most: int
     joined_right: list[int] = field(default_factory=list)
     joined_left: list[int] = field(default_factory=list)
     loose_right: list[int] = field(default_factory=list)
     loose_left: list[int] = field(default_factory=list)
 
 
-def rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[Row]:
+def rows_of(hole: Hole, twine_cost: int) -> list[Row]:
     """Work out for each row where ends may lie.
 
     A sider further out than the breaks of its two rows could be moved in by a mesh and save two
     bars, unless one of its two stretches is a single bar through whole web. So it lies
     next to a break of the two rows, or a single bar beside the sider above or below. A loose
     end lies next to a break of its row, or as near as it can beside a stretch of a
-    neighbouring row, whose ends lie as near to breaks themselves. `narrow` leaves out what is
-    seldom needed: single bars through whole web beside breaks.
+    neighbouring row, whose ends lie as near to breaks themselves.
     """
-    rows = [
-        Row(breaks, row + 1, NEAREST if narrow else FAR)
-        for row, breaks in enumerate(hole.rows, hole.top)
-    ]
+    rows = [Row(breaks, row + 1) for row, breaks in enumerate(hole.rows, hole.top)]
     count = len(rows)
     rights = [[s.right for s in row.breaks] for row in rows]
     lefts = [[s.left for s in row.breaks] for row in rows]
@@ -58,8 +52,6 @@ def rows_of(hole: Hole, twine_cost: int, narrow: bool) -> list[Row]:
                 {e: twine_cost for u in lefts[at] + lefts[at + 1] for e in (u, u - 1)},
             )
             lower = rows[at + 1].breaks
-            if narrow and lower:
-                climbing = ({}, {})
             for column, still in climbing[1].items():
                 if still and not _is_broken(lower, column):
                     joined[0][column + 1] = max(still - 1, joined[0].get(column + 1, -1))
@@ -119,7 +111,6 @@ def rights_of(
     """Right ends of a piece from column `left`: (end, joined, breaks taken, good bars within)."""
     breaks = row.breaks
     taken, held = broken, 0
-    yielded: dict[tuple[int, int], int] = {}
     columns = [(c, 0) for c in row.loose_right[bisect_right(row.loose_right, left) :]]
     columns += [(c, 1) for c in row.joined_right[bisect_right(row.joined_right, left) :]]
     if (left + row.line) & 1 and (left + 1, 1) not in columns:
@@ -143,10 +134,7 @@ def rights_of(
             if spare is None or more - beyond > room + spare[taken]:
                 break
             continue
-        count = yielded.get((taken, joined), 0)
-        if count < row.most:
-            yielded[taken, joined] = count + 1
-            yield end, joined, taken, more
+        yield end, joined, taken, more
 
 
 def lefts_of(row: Row, outer: int, edge: int, sider: int, whole: bool) -> Iterator[tuple[int, int]]:
@@ -159,10 +147,7 @@ def lefts_of(row: Row, outer: int, edge: int, sider: int, whole: bool) -> Iterat
     if whole and (sider + row.line) & 1 and (sider - 1, -1) not in columns:
         columns.append((sider - 1, -1))
     columns.sort(key=lambda end: (-end[0], end[1]))
-    yielded = [0, 0]
     for end, joined in columns:
         if end < edge:
             return
-        if yielded[joined] < row.most:
-            yielded[joined] += 1
-            yield end, joined
+        yield end, joined

@@ -29,6 +29,10 @@ from cards.trim.search import Search
 
 # Breaks further apart than the cost of a twine and this many bars are planned apart.
 APART = 6
+# And where no proof is found, those further apart than this are tried apart.
+NEARER = (5, 1)
+# Quick tries, where no other found anything: whether legs are taken as apart, states kept of a row.
+TRIES = ((True, 3), (False, 6), (True, 12))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,51 +75,113 @@ def trim_many(hole: Hole, twine_cost: int, start: Side | None = None) -> Many:
     -----
     Parts so far from each other that joining them costs more than a twine are planned apart.
     """
-    parts = _parts(hole, twine_cost + APART)
+    return _apart(_parts(hole, twine_cost + APART), twine_cost, start, NEARER)
+
+
+def _apart(
+    parts: list[Hole], twine_cost: int, start: Side | None, nearer: Sequence[int] = ()
+) -> Many:
+    """Plan parts one by one; those whose plans come too near to each other, together."""
+    known: dict[tuple[Hole, Side | None], Many] = {}
+
+    def planned(part: Hole, start: Side | None) -> Many:
+        if (part, start) not in known:
+            known[part, start] = _whole(part, twine_cost, start, nearer)
+        return known[part, start]
+
     while True:
-        planned = [_whole(part, twine_cost, None) for part in parts]
-        clash = _clash([many.runs for many in planned])
+        plans = [planned(part, None) for part in parts]
+        bound = sum(many.bound for many in plans)
+        first = None
+        if start is not None:
+            forced = [planned(part, start) for part in parts]
+            bound += min(f.bound - many.bound for f, many in zip(forced, plans))
+            n = min(range(len(parts)), key=lambda n: (forced[n].cost - plans[n].cost, n))
+            plans[n] = forced[n]
+            first = forced[n].runs[0]
+        clash = _clash([many.runs for many in plans])
         if clash is None:
-            break
-        a, b = clash
-        parts = [part for n, part in enumerate(parts) if n not in clash] + [
-            _together(parts[a], parts[b])
-        ]
-    first = None
-    if start is not None and planned:
-        forced = [_whole(part, twine_cost, start) for part in parts]
-        first = min(range(len(parts)), key=lambda n: (forced[n].cost - planned[n].cost, n))
-        planned[first] = forced[first]
-    runs = [run for many in planned for run in many.runs]
-    return Many(
-        _in_order(runs, planned[first].runs[0] if first is not None else None),
-        sum(many.cost for many in planned),
-        sum(many.bound for many in planned),
-    )
+            runs = _in_order([run for many in plans for run in many.runs], first)
+            return Many(runs, sum(many.cost for many in plans), bound)
+        pair = _together(*(parts[n] for n in clash))
+        parts = [part for n, part in enumerate(parts) if n not in clash] + [pair]
 
 
-def _whole(hole: Hole, twine_cost: int, start: Side | None) -> Many:
-    """Plan one part: the one-twine plan unless the search finds a cheaper one."""
+def _whole(hole: Hole, twine_cost: int, start: Side | None, nearer: Sequence[int]) -> Many:
+    """Plan one part: with one twine, or with several where that is cheaper.
+
+    Where the plan is not proved, the part is tried in parts that lie nearer to each other.
+    """
     sides: tuple[Side, ...] = (start,) if start else ("left", "right")
     one = min((trim_one(hole, side) for side in sides), key=lambda run: run.size)
-    cost = one.size + twine_cost
-    prices = max(
-        (Prices(hole, twine_cost, spread) for spread in (False, True)), key=lambda p: p.total
-    )
-    if cost <= hole.size + prices.total:
-        return Many((one,), cost, cost)
-    runs, bound = Search(hole, twine_cost, start, prices).best(cost - hole.size)
-    if runs is None:
-        return Many((one,), cost, min(cost, hole.size + bound))
-    cost = sum(run.size for run in runs) + twine_cost * len(runs)
+    best = Many((one,), one.size + twine_cost, hole.size + _bounds(hole, twine_cost).total)
+    if best.bound >= best.cost:
+        return Many(best.runs, best.cost, best.cost)
+    best = _several(hole, twine_cost, start, best)
+    for reach in nearer:
+        parts = _parts(hole, reach) if best.bound < best.cost else []
+        if len(parts) > 1:
+            apart = _apart(parts, twine_cost, start)
+            if apart.cost < best.cost:
+                best = Many(apart.runs, apart.cost, best.bound)
+    return best
+
+
+def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many) -> Many:
+    """Look for a trim that is cheaper than with one twine; the hole is also tried upside down.
+
+    Upside down a twine starts where it ended: what binds the twines is the same.
+    """
     if start is not None:
-        runs = _turned(runs, start)
-    return Many(runs, cost, min(cost, hole.size + bound))
+        # A twine may begin in the row above.
+        ways = [Hole(hole.top - 1, ((), *hole.rows))]
+    else:
+        ways = [hole, _upside_down(hole)]
+    searches = [
+        Search(
+            way,
+            twine_cost,
+            start,
+            _bounds(way, twine_cost),
+            Prices(way, twine_cost, tongues=True),
+        )
+        for way in ways
+    ]
+    best, limit, over = one.runs, one.cost - hole.size, False
+    for tries in TRIES:
+        for search in searches:
+            found = search.quickly(limit, *tries)
+            if found is not None:
+                best, limit, over = found[0], found[1], search is not searches[0]
+        if best is not one.runs:
+            break
+    prover = max(searches, key=lambda search: search.bounds.total)
+    proved, bound = prover.surely(limit)
+    if proved is not None:
+        best, limit, over = proved, bound, prover is not searches[0]
+    if over:
+        best = tuple(_over(run) for run in best)
+    first = None
+    if start is not None:
+        first = next(run for run in _sources(best) if run.start == start)
+    return Many(_in_order(best, first), hole.size + limit, hole.size + min(bound, limit))
 
 
-def _turned(runs: tuple[Run, ...], start: Side) -> tuple[Run, ...]:
-    first = next(run for run in _sources(runs) if run.start == start)
-    return _in_order(runs, first)
+def _bounds(hole: Hole, twine_cost: int) -> Prices:
+    """The prices that make the higher bound."""
+    return max(
+        (Prices(hole, twine_cost, spread=spread) for spread in (False, True)),
+        key=lambda prices: prices.total,
+    )
+
+
+def _upside_down(hole: Hole) -> Hole:
+    return Hole(-hole.bottom, hole.rows[::-1])
+
+
+def _over(run: Run) -> Run:
+    """A run of the hole upside down, the right way up."""
+    return Run(-run.bottom, run.stretches[::-1], run.end)
 
 
 # Parts

@@ -102,7 +102,17 @@ class Prices:
 
         The sider is at the left end of the row's stretch where `side` is 1, else at the right.
         """
-        return self.ways[side][row].get(column * side, 1) if row < self.count else NEVER
+        if row >= self.count:
+            return NEVER
+        way = self.ways[side][row].get(column * side)
+        if way is None:
+            way = NEVER if self._ends_in(row, side, column * side) else 1
+        return way
+
+    def _ends_in(self, row: int, side: int, column: int) -> bool:
+        """Whether a sider cannot lie at a left end, as the bar beside it is broken."""
+        at = bisect_left(self.lefts[side][row], column)
+        return at > 0 and column <= self.rows[side][row][at - 1].right
 
     def way_beside(self, row: int, side: int, column: int, loose: int) -> int:
         """The same where the row's stretch has to keep clear of a loose end above, in its way."""
@@ -129,6 +139,20 @@ class Prices:
         if (other + self.top + row) & 1:
             return self.way_on(row, -joined, exit)
         return self.way_beside(row, -joined, exit, other)
+
+    def needed(self, row: int, left: int, right: int, joined: int) -> int:
+        """The break that a stretch of the row above has to go on to, as it leads nowhere else.
+
+        Counted from 1; less than 0 for one joined on the right; 0 for none.
+        """
+        if row >= self.count:
+            return 0
+        column = -right if joined > 0 else left
+        lefts = self.lefts[-joined][row]
+        at = bisect_left(lefts, column)
+        if at == len(lefts) or lefts[at] - column > 1:
+            return 0
+        return at + 1 if joined < 0 else at - len(lefts)
 
     def _ways(self, row: int, side: int) -> dict[int, int]:
         """What the way on into a row is worth, from each left end where that is anything."""

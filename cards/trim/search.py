@@ -39,8 +39,8 @@ from cards.trim.run import Run, Side
 WORK = 20_000
 # How much more than the bound a trim may cost, in turn.
 ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
-# States kept of a row, and beginnings of a row, where not all are; and in the next try.
-WIDTHS = (6, 30, 150)
+# The same for each break, in a quick search, on top.
+QUICK_WORK = 100
 
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
@@ -60,9 +60,23 @@ class _Choice(NamedTuple):
 
 
 class _Option(NamedTuple):
-    """A piece that can come next: how far it lifts the bound, the side of its sider above, ...
+    """A piece that can come next.
 
-    ... the break after it, and what it costs.
+    Attributes
+    ----------
+    rise
+        How far it lifts the bound.
+    piece
+        The stretch.
+    going
+        The side of its sider above; 0 where its twine begins.
+    taken
+        The break after it.
+    cost
+        Good bars, and the twine if it begins.
+    needs
+        Counted from 1, the break of the row below that it has to go on to, if any: from its left,
+        or less than 0 from its right.
     """
 
     rise: int
@@ -70,6 +84,7 @@ class _Option(NamedTuple):
     going: int
     taken: int
     cost: int
+    needs: int
 
 
 @dataclass(slots=True)
@@ -112,42 +127,48 @@ class Search:
     Costs are counted beyond the broken bars: good bars cut + cost of twines.
     """
 
-    def __init__(self, hole: Hole, twine_cost: int, start: Side | None, prices: Prices) -> None:
+    def __init__(
+        self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices, guide: Prices
+    ) -> None:
         self.hole = hole
         self.top = hole.top
         self.twine_cost = twine_cost
         self.start = start
-        self.prices = prices
-        self.rows: list[Row] = []
+        self.bounds = bounds
+        self.guide = guide
+        self.prices = bounds
+        self.rows = rows_of(hole, twine_cost)
         self.width: int | None = None
         self.choices: dict[tuple[object, ...], tuple[int, list[_Choice]]] = {}
         self.options: dict[tuple[int, ...], list[_Option]] = {}
         self.slack = 0
         self.work = 0
 
-    def best(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
-        """Find runs that cost less than `limit`, or None; and what no trim costs less than."""
-        bound = self.prices.total
-        self._begin(narrow=False)
+    def quickly(self, limit: int, guided: bool, width: int) -> tuple[tuple[Run, ...], int] | None:
+        """Find runs that cost less than `limit` with a few states of a row kept, or None."""
+        self.prices, self.width = self.guide if guided else self.bounds, width
+        self.work = -sum(QUICK_WORK * len(row.breaks) for row in self.rows)
+        last, _ = self._down(limit)
+        return None if last is None else (self._runs(last), last.excess)
+
+    def surely(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
+        """Find the runs that cost least, and less than `limit`; and what no trim costs less than.
+
+        No runs where there are none, or where that takes too much work.
+        """
+        self.prices, self.width, self.work = self.bounds, None, 0
+        bound = self.bounds.total
         for allowance in ALLOWANCES:
             if bound >= limit:
-                return None, limit
-            most = min(limit, self.prices.total + allowance + 1)
+                break
+            most = min(limit, self.bounds.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
                 return self._runs(last), last.excess
             bound = max(bound, proved)
             if proved < most:
                 break
-        for self.width in WIDTHS:
-            self._begin(narrow=True)
-            last, _ = self._down(limit)
-            if last is not None:
-                return self._runs(last), bound
-        return None, bound
-
-    def _begin(self, narrow: bool) -> None:
-        self.rows = rows_of(self.hole, self.twine_cost, narrow)
+        return None, min(bound, limit)
 
     def _down(self, limit: int) -> tuple[_State | None, int]:
         """Go down the rows; return the best last state below the limit, and a bound."""
@@ -171,7 +192,7 @@ class Search:
     def _worked(self) -> None:
         """Count a step; stop where it takes too many."""
         self.work += 1
-        if self.work > WORK and self.width is None:
+        if self.work > WORK:
             raise _TooMuch
 
     def _extend(
@@ -185,6 +206,7 @@ class Search:
         origin = [n for n, p in enumerate(state.pieces) if p.joined]
         line = self.top + at
         slack = limit - 1 - state.bound
+        self._worked()
         for choice in self._choices_for(at, state, siders, slack):
             if choice.rise > slack:
                 break
@@ -268,7 +290,7 @@ class Search:
 
     def _choices_for(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
         """Ways to fill the row below a state that lift the bound by `slack` at most."""
-        key = at, state.pieces, state.web
+        key = at, state.pieces, state.web, state.begun or any(state.first)
         known = self.choices.get(key)
         if known is not None and known[0] >= slack:
             return known[1]
@@ -284,27 +306,36 @@ class Search:
         clear = loose_below(above, line)
         hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
-        waiting: dict[tuple[int, int], list[_Choice]] = {(0, 0): [_Choice(0, 0, 0, (), ())]}
-        while len(waiting) > 1 or end not in waiting:
-            if not waiting:
-                return []
-            place = min(waiting, key=lambda p: (p == end, p[0] + p[1]))
+        starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
+        done: list[_Choice] = []
+        # Beginnings by the next sider, the next break, whether a twine begins in good web, and
+        # which break of the row below the last sider on a left side needs.
+        waiting = {(0, 0, False, 0): [_Choice(0, 0, 0, (), ())]}
+        while waiting:
+            place = min(waiting, key=lambda p: (p[0] + p[1], p))
+            filled_here = sorted(waiting.pop(place))[: self.width]
+            if place[:2] == end:
+                done += filled_here
             options = [
                 option
                 for option in self._options(at, siders, place)
                 if _fits(option, above, clear, hanging, line)
             ]
-            for filled in sorted(waiting.pop(place))[: self.width]:
+            if starts and not place[2]:
+                options = sorted(options + [o._replace(taken=place[1]) for o in starts])
+            for filled in filled_here:
                 edge = filled.pieces[-1].right if filled.pieces else -FAR
                 left = slack - filled.rise
-                for rise, piece, going, taken, cost in options:
+                for rise, piece, going, taken, cost, needs in options:
                     self._worked()
                     if rise > left:
                         break
-                    if piece.left <= edge:
+                    if piece.left <= edge or needs == -place[3] < 0:
                         continue
                     fresh = not going
-                    waiting.setdefault((place[0] + (not fresh), taken), []).append(
+                    in_web = place[2] or (fresh and taken == place[1])
+                    reached = place[0] + (not fresh), taken, in_web, max(needs, place[3])
+                    waiting.setdefault(reached, []).append(
                         _Choice(
                             filled.rise + rise,
                             filled.cost + cost,
@@ -313,11 +344,30 @@ class Search:
                             (*filled.source, -1 if fresh else place[0]),
                         )
                     )
-        return sorted(waiting[end])[: self.width]
+        return sorted(done)[: self.width]
 
-    def _options(self, at: int, siders: _Siders, place: tuple[int, int]) -> list[_Option]:
+    def _starts(self, at: int, state: _State) -> list[_Option]:
+        """Single bars in good web that bring the first start to the side asked for."""
+        if self.start is None or state.begun or any(state.first):
+            return []
+        row = self.rows[at]
+        left = self.start == "left"
+        starts = []
+        for column in row.joined_right if left else row.joined_left:
+            piece = Piece(column - 1, column, 1) if left else Piece(column, column + 1, -1)
+            worth = self.prices.worth(at + 1, *piece)
+            clear = not any(l <= piece.right and piece.left <= r for l, r in row.breaks)
+            if worth < 0 and clear:
+                cost = 1 + self.twine_cost
+                needs = self.prices.needed(at + 1, *piece)
+                starts.append(_Option(cost + worth, piece, 0, 0, cost, needs))
+        return starts
+
+    def _options(
+        self, at: int, siders: _Siders, place: tuple[int, int, bool, int]
+    ) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
-        sider, broken = place
+        sider, broken = place[:2]
         column, going, worth = siders[sider] if sider < len(siders) else (FAR, 0, 0)
         stop = siders[sider + 1][0] if sider + 1 < len(siders) else FAR
         key = at, broken, column, going, worth, stop
@@ -333,7 +383,8 @@ class Search:
                     rise += prices.worth(at + 1, *piece)
                 if rise <= self.slack:
                     cost = good + self.twine_cost * fresh
-                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost))
+                    needs = prices.needed(at + 1, *piece) if piece.joined else 0
+                    known.append(_Option(rise, piece, 0 if fresh else going, taken, cost, needs))
             known.sort()
             self.options[key] = known
         return known
