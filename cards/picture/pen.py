@@ -48,7 +48,7 @@ class Scale:
 
     def roomier(self) -> Scale:
         """With more room between the lines, for cuts at both bars of a knot that has a sign."""
-        return replace(self, dy=round(self.dy + 0.75 * self.digits, 2))
+        return replace(self, dy=round(self.dy + 0.6 * self.digits, 2))
 
 
 BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and 3
