@@ -157,7 +157,7 @@ def test_a_round_hole_prints_well_on_every_paper(edition: str, paper: str) -> No
 @pytest.mark.parametrize("name", [name for name in SPECS if name != "round"])
 def test_odd_specs_print_well(name: str, edition: str, paper: str) -> None:
     if (name, edition, paper) == TOO_SMALL:
-        with pytest.raises(PageError, match="paper too small .* expected a larger paper"):
+        with pytest.raises(PageError, match=r"paper too small .* expected a larger paper"):
             faults_of(SPECS[name], edition, paper)
         return
     assert faults_of(SPECS[name], edition, paper) == []
