@@ -307,6 +307,7 @@ class Search:
         hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
         starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
+        lower = self.rows[at + 1].breaks if at + 1 < len(self.rows) else ()
         done: list[_Choice] = []
         # Beginnings by the next sider, the next break, whether a twine begins in good web, and
         # which break of the row below the last sider on a left side needs.
@@ -334,7 +335,11 @@ class Search:
                         continue
                     fresh = not going
                     in_web = place[2] or (fresh and taken == place[1])
-                    reached = place[0] + (not fresh), taken, in_web, max(needs, place[3])
+                    needed = max(needs, place[3])
+                    if needed and lower[needed - 1].right <= piece.right:
+                        # No sider further right can need it.
+                        needed = 0
+                    reached = place[0] + (not fresh), taken, in_web, needed
                     waiting.setdefault(reached, []).append(
                         _Choice(
                             filled.rise + rise,
