@@ -15,6 +15,7 @@ postman, Mathematical Programming 5, 1973), so a state that cannot beat the best
 
 from __future__ import annotations
 
+import itertools
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -144,12 +145,11 @@ def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many, bounds:
         for way, bounds in ways
     ]
     best, limit, turned = one.runs, one.cost - hole.size, False
-    for tries in TRIES:
-        for search in searches:
-            found = search.quickly(limit, *tries)
-            if found is not None:
-                best, limit, turned = found[0], found[1], search is not searches[0]
-        if best is not one.runs:
+    for tries, search in itertools.product(TRIES, searches):
+        found = search.quickly(limit, *tries)
+        if found is not None:
+            best, limit = found
+            turned = search is not searches[0]
             break
     prover = max(searches, key=lambda search: search.bounds.total)
     proved, bound = prover.surely(limit)
