@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import NamedTuple
 
 from cards.grid import Stretch
@@ -36,7 +37,8 @@ def loose_below(pieces: tuple[Piece, ...], line: int) -> list[int]:
 
 def touches(pieces: tuple[Piece, ...], end: int) -> bool:
     """Whether a knot at this column misses a bar to one of the pieces of the next row."""
-    return any(left <= end <= right for left, right, _ in pieces)
+    at = bisect_right(pieces, (end, FAR))
+    return at > 0 and pieces[at - 1].right >= end
 
 
 def order_below(

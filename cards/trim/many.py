@@ -15,6 +15,7 @@ postman, Mathematical Programming 5, 1973), so a state that cannot beat the best
 
 from __future__ import annotations
 
+import itertools
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -99,12 +100,11 @@ def _apart(
             n = min(range(len(parts)), key=lambda n: (forced[n].cost - plans[n].cost, n))
             plans[n] = forced[n]
             first = forced[n].runs[0]
-        clash = _clash([many.runs for many in plans])
-        if clash is None:
+        together = _near([many.runs for many in plans])
+        if len(together) == len(parts):
             runs = _in_order([run for many in plans for run in many.runs], first)
             return Many(runs, sum(many.cost for many in plans), bound)
-        pair = _together(*(parts[n] for n in clash))
-        parts = [part for n, part in enumerate(parts) if n not in clash] + [pair]
+        parts = [_together([parts[n] for n in group]) for group in together]
 
 
 def _whole(hole: Hole, twine_cost: int, start: Side | None, nearer: Sequence[int]) -> Many:
@@ -114,10 +114,11 @@ def _whole(hole: Hole, twine_cost: int, start: Side | None, nearer: Sequence[int
     """
     sides: tuple[Side, ...] = (start,) if start else ("left", "right")
     one = min((trim_one(hole, side) for side in sides), key=lambda run: run.size)
-    best = Many((one,), one.size + twine_cost, hole.size + _bounds(hole, twine_cost).total)
+    bounds = _bounds(hole, twine_cost)
+    best = Many((one,), one.size + twine_cost, hole.size + bounds.total)
     if best.bound >= best.cost:
         return Many(best.runs, best.cost, best.cost)
-    best = _several(hole, twine_cost, start, best)
+    best = _several(hole, twine_cost, start, best, bounds)
     for reach in nearer:
         parts = _parts(hole, reach) if best.bound < best.cost else []
         if len(parts) > 1:
@@ -127,39 +128,34 @@ def _whole(hole: Hole, twine_cost: int, start: Side | None, nearer: Sequence[int
     return best
 
 
-def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many) -> Many:
+def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many, bounds: Prices) -> Many:
     """Look for a trim that is cheaper than with one twine; the hole is also tried upside down.
 
     Upside down a twine starts where it ended: what binds the twines is the same.
     """
     if start is not None:
         # A twine may begin in the row above.
-        ways = [Hole(hole.top - 1, ((), *hole.rows))]
+        hole = Hole(hole.top - 1, ((), *hole.rows))
+        ways = [(hole, _bounds(hole, twine_cost))]
     else:
-        ways = [hole, _upside_down(hole)]
+        over = _upside_down(hole)
+        ways = [(hole, bounds), (over, _bounds(over, twine_cost))]
     searches = [
-        Search(
-            way,
-            twine_cost,
-            start,
-            _bounds(way, twine_cost),
-            Prices(way, twine_cost, tongues=True),
-        )
-        for way in ways
+        Search(way, twine_cost, start, bounds, Prices(way, twine_cost, tongues=True))
+        for way, bounds in ways
     ]
-    best, limit, over = one.runs, one.cost - hole.size, False
-    for tries in TRIES:
-        for search in searches:
-            found = search.quickly(limit, *tries)
-            if found is not None:
-                best, limit, over = found[0], found[1], search is not searches[0]
-        if best is not one.runs:
+    best, limit, turned = one.runs, one.cost - hole.size, False
+    for tries, search in itertools.product(TRIES, searches):
+        found = search.quickly(limit, *tries)
+        if found is not None:
+            best, limit = found
+            turned = search is not searches[0]
             break
     prover = max(searches, key=lambda search: search.bounds.total)
     proved, bound = prover.surely(limit)
     if proved is not None:
-        best, limit, over = proved, bound, prover is not searches[0]
-    if over:
+        best, limit, turned = proved, bound, prover is not searches[0]
+    if turned:
         best = tuple(_over(run) for run in best)
     first = None
     if start is not None:
@@ -189,7 +185,7 @@ def _over(run: Run) -> Run:
 
 def _parts(hole: Hole, reach: int) -> list[Hole]:
     """Take a hole apart where the distance between breaks is more than `reach` half meshes."""
-    found = [(row, s) for row, stretches in enumerate(hole.rows, hole.top) for s in stretches]
+    found = _places(hole)
     begins = [0]
     for stretches in hole.rows:
         begins.append(begins[-1] + len(stretches))
@@ -217,6 +213,10 @@ def _parts(hole: Hole, reach: int) -> list[Hole]:
     return [_hole_of(group) for group in groups.values()]
 
 
+def _places(hole: Hole) -> list[tuple[int, Stretch]]:
+    return [(row, s) for row, stretches in enumerate(hole.rows, hole.top) for s in stretches]
+
+
 def _hole_of(places: Sequence[tuple[int, Stretch]]) -> Hole:
     rows: dict[int, list[Stretch]] = {}
     for row, stretch in places:
@@ -225,30 +225,40 @@ def _hole_of(places: Sequence[tuple[int, Stretch]]) -> Hole:
     return Hole(top, tuple(merged(rows.get(row, ())) for row in range(top, bottom + 1)))
 
 
-def _together(a: Hole, b: Hole) -> Hole:
-    return _hole_of(
-        [(row, s) for hole in (a, b) for row in range(hole.top, hole.bottom) for s in hole.row(row)]
-    )
+def _together(parts: Sequence[Hole]) -> Hole:
+    if len(parts) == 1:
+        return parts[0]
+    return _hole_of([(row, s) for hole in parts for row, s in _places(hole)])
 
 
-def _clash(plans: Sequence[Sequence[Run]]) -> tuple[int, int] | None:
-    """Two parts whose plans come nearer than a mesh; None where all keep apart."""
+def _near(plans: Sequence[Sequence[Run]]) -> list[list[int]]:
+    """Gather parts whose plans come nearer to each other than a mesh."""
+    group = list(range(len(plans)))
+
+    def root(n: int) -> int:
+        while group[n] != n:
+            n = group[n]
+        return n
+
     rows: dict[int, list[tuple[Stretch, int]]] = {}
-    if len(plans) == 1:
-        return None
-    for part, runs in enumerate(plans):
+    for part, runs in enumerate(plans if len(plans) > 1 else ()):
         for run in runs:
             for row, stretch in enumerate(run.stretches, run.top):
                 rows.setdefault(row, []).append((stretch, part))
     for row in sorted(rows):
-        near = sorted(rows[row] + rows.get(row + 1, []))
         reach: dict[int, int] = {}
-        for (left, right), part in near:
-            for own, end in reach.items():
-                if own != part and left <= end:
-                    return min(own, part), max(own, part)
+        for (left, right), part in sorted(rows[row] + rows.get(row + 1, [])):
+            for own, end in list(reach.items()):
+                if end < left:
+                    del reach[own]
+                elif own != part:
+                    a, b = root(own), root(part)
+                    group[max(a, b)] = min(a, b)
             reach[part] = max(right, reach.get(part, right))
-    return None
+    groups: dict[int, list[int]] = {}
+    for n in range(len(plans)):
+        groups.setdefault(root(n), []).append(n)
+    return list(groups.values())
 
 
 # Order of sewing

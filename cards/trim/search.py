@@ -36,11 +36,13 @@ from cards.trim.prices import Prices
 from cards.trim.run import Run, Side
 
 # Pieces placed and states made, in all, after which the proof is given up.
-WORK = 20_000
+WORK = 28_000
 # How much more than the bound a trim may cost, in turn.
 ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
-# The same for each break, in a quick search, on top.
-QUICK_WORK = 100
+# Pieces tried next in a quick search, for each state kept.
+OPTIONS = 4
+# The same as WORK for each break, in a quick search, on top.
+QUICK_WORK = 250
 
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
@@ -307,6 +309,7 @@ class Search:
         hanging = hanging_below(above, state.web, line)
         end = len(siders), len(row.breaks)
         starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
+        lower = self.rows[at + 1].breaks if at + 1 < len(self.rows) else ()
         done: list[_Choice] = []
         # Beginnings by the next sider, the next break, whether a twine begins in good web, and
         # which break of the row below the last sider on a left side needs.
@@ -316,11 +319,14 @@ class Search:
             filled_here = sorted(waiting.pop(place))[: self.width]
             if place[:2] == end:
                 done += filled_here
-            options = [
-                option
-                for option in self._options(at, siders, place)
-                if _fits(option, above, clear, hanging, line)
-            ]
+            most = slack - filled_here[0].rise
+            options: list[_Option] = []
+            for option in self._options(at, siders, place):
+                if option.rise > most or (self.width and len(options) >= OPTIONS * self.width):
+                    break
+                self._worked()
+                if _fits(option, above, clear, hanging, line):
+                    options.append(option)
             if starts and not place[2]:
                 options = sorted(options + [o._replace(taken=place[1]) for o in starts])
             for filled in filled_here:
@@ -334,7 +340,11 @@ class Search:
                         continue
                     fresh = not going
                     in_web = place[2] or (fresh and taken == place[1])
-                    reached = place[0] + (not fresh), taken, in_web, max(needs, place[3])
+                    needed = max(needs, place[3])
+                    if needed and lower[needed - 1].right <= piece.right:
+                        # No sider further right can need it.
+                        needed = 0
+                    reached = place[0] + (not fresh), taken, in_web, needed
                     waiting.setdefault(reached, []).append(
                         _Choice(
                             filled.rise + rise,
@@ -456,12 +466,13 @@ def _fits(
 
     And whether it leaves a knot of all web that is held from below only.
     """
-    piece = option.piece
-    if any(piece.left <= c <= piece.right for c in clear):
+    (left, right, joined), going = option.piece, option.going
+    for column in clear:
+        if left <= column <= right:
+            return False
+    for first, last in hanging:
+        if left < first and last < right:
+            return False
+    if joined >= 0 and going >= 0 and not (left + line) & 1 and touches(above, left):
         return False
-    if any(piece.left < first and last < piece.right for first, last in hanging):
-        return False
-    return not any(
-        own not in (piece.joined, option.going) and (c + line) & 1 == 0 and touches(above, c)
-        for c, own in ((piece.left, -1), (piece.right, 1))
-    )
+    return joined > 0 or going > 0 or (right + line) & 1 == 1 or not touches(above, right)
