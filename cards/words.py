@@ -6,6 +6,7 @@ in a sandbox; ``t`` holds the terms of the trade. The list of a loft replaces wh
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -16,6 +17,8 @@ from cards.limits import WORDS_LIMIT
 from cards.shelf import shelf
 from cards.spec.lined import read_documents
 from cards.spec.load import read_plain
+
+_POINT = re.compile(r"(?<=[0-9])\.(?=[0-9])")  # a decimal point
 
 LIMIT = 4000  # characters in one sentence, before and after it is filled in
 
@@ -75,6 +78,16 @@ class Words:
                 f"{self._source}: {key}: found a sentence of more than {LIMIT} characters"
             )
         return " ".join(said.split())
+
+    def figure(self, written: str) -> str:
+        """Return a figure with the decimal sign of the language.
+
+        Examples
+        --------
+        >>> words("en").figure("4.8 m"), words("es").figure("4.8 m")
+        ('4.8 m', '4,8 m')
+        """
+        return _POINT.sub(lambda _: self.say("number.decimal"), written)
 
     def group(self, name: str) -> list[str]:
         """The keys of a group, in the order of the word list, empty sentences left out."""

@@ -151,15 +151,15 @@ def _net(setting: _Setting, width: float) -> list[str]:
         text
         for text in (
             net.twine.material and drawable(net.twine.material),
-            net.twine.diameter and str(net.twine.diameter),
-            net.twine.rtex and f"R{net.twine.rtex:g} tex",
+            net.twine.diameter and words.figure(str(net.twine.diameter)),
+            net.twine.rtex and words.figure(f"R{net.twine.rtex:g} tex"),
             net.twine.double and words.say("materials.double"),
         )
         if text
     )
     parts = [
         f"{words.say('label.panel')}: {drawable(net.panel) if net.panel else absent}",
-        f"{words.say('label.mesh')}: {net.mesh or absent}",
+        f"{words.say('label.mesh')}: {words.figure(str(net.mesh)) if net.mesh else absent}",
         f"{words.say('label.twine')}: {twine or absent}",
     ]
     joined = wrapped(" · ".join(parts), size, width)
@@ -252,9 +252,8 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
     else:
         inches = bool(plan.spec.net.mesh and plan.spec.net.mesh.inches)
         fits = bar <= most
-        text = words.say(
-            "label.gauge" if fits else "label.gauge_too_long", length=millimetres(bar, inches)
-        )
+        length = words.figure(millimetres(bar, inches))
+        text = words.say("label.gauge" if fits else "label.gauge_too_long", length=length)
         if fits:
             shapes += _measure(left, y, bar, "gauge")
             base = y - TICK - 0.9 - label * 0.2

@@ -375,7 +375,7 @@ def _closing(plan: Plan, look: Look) -> list[Block]:
         Gap(3.0),
         heading(words.say("check.title"), look),
     ]
-    figures = {"knots": plan.sewing.knots, "mesh": say.mesh_size(plan)}
+    figures = {"knots": plan.sewing.knots, "mesh": say.mesh_size(plan, words)}
     for number, key in enumerate(words.group("check"), 0):
         if number:
             blocks.append(plain(words.say(key, **figures), look, mark=f"{number}"))

@@ -62,6 +62,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
                 shapes,
                 title=plan.spec.title,
                 description=look.words.say("label.page", page=number, pages=len(contents)),
+                language=look.words.language,
             )
         )
     return pages

@@ -27,10 +27,10 @@ def twine_needed(plan: Plan, words: Words) -> str:
         }
         lacking = [said for name, said in names.items() if name in reckoning.lacking]
         return words.say("materials.no_length", lacking=", ".join(lacking))
-    length = metres(reckoning.length, inches(plan))
+    length = words.figure(metres(reckoning.length, inches(plan)))
     if reckoning.mass is None:
         return length
-    mass = grams(reckoning.mass, inches(plan))
+    mass = words.figure(grams(reckoning.mass, inches(plan)))
     return words.say("materials.mass", length=length, mass=mass)
 
 
@@ -39,7 +39,9 @@ def needles_needed(plan: Plan, words: Words) -> str:
     needle = plan.spec.mender.needle
     if plan.reckoning.needles is None or needle is None:
         return words.say("label.not_given")
-    return words.say("materials.needles_of", n=plan.reckoning.needles, length=needle)
+    return words.say(
+        "materials.needles_of", n=plan.reckoning.needles, length=words.figure(str(needle))
+    )
 
 
 def time_needed(plan: Plan, words: Words) -> str:
@@ -49,9 +51,10 @@ def time_needed(plan: Plan, words: Words) -> str:
         return words.say("materials.no_minutes")
     whole = max(1, round(minutes))
     hours, left = divmod(whole, 60)
+    told = words.figure(f"{pace:g}")
     if hours:
-        return words.say("materials.hours", hours=hours, minutes=left, pace=f"{pace:g}")
-    return words.say("materials.minutes", minutes=whole, pace=f"{pace:g}")
+        return words.say("materials.hours", hours=hours, minutes=left, pace=told)
+    return words.say("materials.minutes", minutes=whole, pace=told)
 
 
 def materials(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
@@ -114,23 +117,23 @@ def row_table(
                     words.say(f"sewing.{row.going}"),
                     knot_span(row),
                     stitches_of(twine, row, words),
-                    metres(used[order][number - 1], inches(plan)) if used else "–",
+                    words.figure(metres(used[order][number - 1], inches(plan))) if used else "–",
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
             )
     return tuple(rows)
 
 
-def mesh_size(plan: Plan) -> str:
+def mesh_size(plan: Plan, words: Words) -> str:
     """The mesh size as written, or nothing."""
     mesh = plan.spec.net.mesh
-    return str(mesh) if mesh else ""
+    return words.figure(str(mesh)) if mesh else ""
 
 
-def bar_length(plan: Plan) -> str:
+def bar_length(plan: Plan, words: Words) -> str:
     """The length of a bar, or nothing."""
     bar = plan.reckoning.bar
-    return millimetres(bar, inches(plan)) if bar else ""
+    return words.figure(millimetres(bar, inches(plan))) if bar else ""
 
 
 def notes(plan: Plan, words: Words) -> list[str]:

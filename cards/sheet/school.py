@@ -128,9 +128,9 @@ def _given(plan: Plan, look: Look) -> list[Block]:
         return []
     said = look.words.say(
         "class.given",
-        bar=say.bar_length(plan),
-        diameter=diameter,
-        tail=millimetres(TAIL, say.inches(plan)),
+        bar=say.bar_length(plan, look.words),
+        diameter=look.words.figure(str(diameter)),
+        tail=look.words.figure(millimetres(TAIL, say.inches(plan))),
     )
     return [plain(said, look)]
 

@@ -126,7 +126,8 @@ def _page(
     sentences = stitch_sentences(stitch, going, hand, word_list)
     _stages(shapes, stitch, going, hand, sentences, top, bottom)
     description = " ".join(f"{n}. {text}" for n, text in enumerate(sentences, 1))
-    return Picture(sheet.width, sheet.height, tuple(shapes), title, description)
+    language = word_list.language
+    return Picture(sheet.width, sheet.height, tuple(shapes), title, description, language)
 
 
 def _head(
