@@ -19,7 +19,15 @@ from cards.sheet.loft import (
     tile_page,
     with_work,
 )
-from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import (
+    Look,
+    check_pages,
+    common_room,
+    count_pages,
+    height_of,
+    make_pages,
+    room_of,
+)
 from cards.sheet.web_blocks import fits_whole, fitting_scale, legend, tiles_for, web_drawing
 
 
@@ -47,10 +55,11 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     key = "deck.steps" if plan.cuts else "deck.steps_none"
     head: list[Block] = [plain(words.say(key, cuts=len(plan.cuts)), look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
-    tail = legend(keys, look, room.width)
+    narrow = common_room(plan, look)
+    tail = legend(keys, look, narrow.width)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:
-        text = [*head, legend(keys, look, text_column(room)), Gap(2.0), facts]
+        text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), facts]
         both = beside(plan, look, scale, found_shapes, text, True)
         if both:
             return make_pages(plan, look, [both])
