@@ -18,6 +18,8 @@ from cards.shelf import shelf
 from cards.spec.lined import read_documents
 from cards.spec.load import read_plain
 
+_POINT = re.compile(r"(?<=[0-9])\.(?=[0-9])")  # a decimal point
+
 LIMIT = 4000  # characters in one sentence, before and after it is filled in
 
 
@@ -82,6 +84,16 @@ class Words:
                 "expected text with {{ names }} as in the list it replaces"
             ) from error
         return said
+
+    def figure(self, written: str) -> str:
+        """Return a figure with the decimal sign of the language.
+
+        Examples
+        --------
+        >>> words("en").figure("4.8 m"), words("es").figure("4.8 m")
+        ('4.8 m', '4,8 m')
+        """
+        return _POINT.sub(lambda _: self.say("number.decimal"), written)
 
     def group(self, name: str) -> list[str]:
         """The keys of a group, in the order of the word list, empty sentences left out."""

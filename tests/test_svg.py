@@ -26,6 +26,7 @@ from cards.sheet import compose
 from tests.test_pages import ROUND, SPECS, planned, ragged
 
 SVG = "{http://www.w3.org/2000/svg}"
+XML = "{http://www.w3.org/XML/1998/namespace}"
 DOTS = 150  # an inch
 BLUR = 1.0  # dots
 DIFFERENT = 64  # of 255 grey levels, between two dots that differ
@@ -70,7 +71,11 @@ def faults(svg: str) -> list[str]:
         name = etree.QName(element).localname
         try:
             # A role for screen readers comes from WAI-ARIA, which SVG 1.1 does not know.
-            own = {key: value for key, value in element.attrib.items() if key != "role"}
+            own = {
+                key.replace(XML, "xml:"): value
+                for key, value in element.attrib.items()
+                if key != "role"
+            }
             known.check_all_svg_attribute_values(name, own)
         except (TypeError, ValueError, KeyError) as error:
             found.append(f"{name}: {error}")

@@ -10,7 +10,7 @@ from cards.job import Plan, plan
 from cards.limits import PLAN_BARS, check_bars
 from cards.spec import Spec, spec_files
 from cards.spec.load import load_each
-from cards.words import Words, own_words, words
+from cards.words import Words, languages, own_words, words
 
 SPEC_HELP = "a spec file, a folder of specs, or - for standard input"
 
@@ -38,7 +38,13 @@ def add_plan_arguments(parser: argparse.ArgumentParser) -> None:
 
 def add_word_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the arguments that choose the words on the cards."""
-    parser.add_argument("--language", metavar="TAG", default="en", help="the cards' language (en)")
+    parser.add_argument(
+        "--language",
+        metavar="TAG",
+        default="en",
+        help=f"the language of the words: {', '.join(languages())} (en); "
+        "a mender who speaks Spanish should read es over first",
+    )
     parser.add_argument(
         "--words", metavar="FILE", help="a word list of your own over that of the language"
     )

@@ -191,7 +191,9 @@ def _bind(
             planned = plan_asked(spec, asked_for, CARD_BARS)
             for edition in editions:
                 pages = compose(planned, edition, paper_name=asked_for.paper, word_list=word_list)
-                bound[edition].append(Card(spec.title, pages, spec_attached(planned, name)))
+                bound[edition].append(
+                    Card(spec.title, pages, spec_attached(planned, name, word_list))
+                )
             if asked_for.log:
                 rows.append(_row(planned))
         except CardError as error:
@@ -203,7 +205,7 @@ def _bind(
                 cards,
                 title=asked_for.bind,
                 per_sheet=asked_for.per_sheet,
-                language=word_list.language,
+                word_list=word_list,
             )
             _write(folder / f"{plain_name(asked_for.bind)}-{edition}.pdf", content)
     log.add(rows)

@@ -6,7 +6,15 @@ import argparse
 import sys
 
 from cards.command import MADE, WRONG_CALL
-from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
+from cards.command.asked import (
+    SPEC_HELP,
+    add_plan_arguments,
+    add_word_arguments,
+    only_one,
+    plan_asked,
+    specs_of,
+    words_asked,
+)
 from cards.command.output import write_whole
 from cards.limits import CARD_BARS, check_drawing
 from cards.picture.svg import svg_text
@@ -22,17 +30,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--found", action="store_true", help="draw the hole as found with its cuts, not the sewing"
     )
+    add_word_arguments(parser)
     add_plan_arguments(parser)
 
 
 def run(asked_for: argparse.Namespace) -> int:
     """Write one drawing."""
+    word_list = words_asked(asked_for)
     specs, sound = specs_of([asked_for.spec])
     if not sound:
         return WRONG_CALL
     planned = plan_asked(only_one(specs, asked_for.spec), asked_for, CARD_BARS)
     check_drawing(planned.trim.trimmed, asked_for.spec)
-    text = svg_text(picture_of(planned, found=asked_for.found)).encode()
+    drawing = picture_of(planned, found=asked_for.found, word_list=word_list)
+    text = svg_text(drawing).encode()
     if asked_for.output:
         write_whole(asked_for.output, text)
     else:

@@ -92,7 +92,7 @@ Shape = Union[Line, Curve, Area, Disc, Text]
 class Picture:
     """Shapes on a ground of `width` x `height` mm, later ones on top.
 
-    `title` and `description` are for screen readers.
+    `title` and `description` are for screen readers, `language` is the tag of all its words.
     """
 
     width: float
@@ -100,6 +100,7 @@ class Picture:
     shapes: tuple[Shape, ...]
     title: str = ""
     description: str = ""
+    language: str = "en"
 
     def _repr_svg_(self) -> str:
         from cards.picture.svg import svg_text

@@ -34,6 +34,7 @@ def svg_text(picture: Picture) -> str:
     )
     drawing.set_desc(title=picture.title or None, desc=picture.description or None)
     drawing["role"] = "img"
+    drawing["xml:lang"] = picture.language
     weights = {shape.bold for shape in picture.shapes if isinstance(shape, Text)}
     if weights:
         faces = "".join(_font_face(bold) for bold in sorted(weights))

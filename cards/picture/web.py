@@ -16,6 +16,7 @@ from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, 
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Stitch, Tied, Twine
 from cards.trim import Side
+from cards.words import Words, words
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
@@ -562,7 +563,7 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
 BORDER = 3.0  # mm of white round a picture of its own
 
 
-def picture_of(plan: Plan, *, found: bool = False) -> Picture:
+def picture_of(plan: Plan, *, found: bool = False, word_list: Words | None = None) -> Picture:
     """Draw a plan as a picture of its own.
 
     Parameters
@@ -571,6 +572,8 @@ def picture_of(plan: Plan, *, found: bool = False) -> Picture:
         The plan of a mend.
     found
         The hole as found with its cuts, instead of the sewing with its knots.
+    word_list
+        The words of its description; English where None.
 
     Returns
     -------
@@ -590,11 +593,13 @@ def picture_of(plan: Plan, *, found: bool = False) -> Picture:
         scale = scale.roomier()
     window = window_round(plan.trim.trimmed)
     draw = found_shapes if found else sewing_shapes
-    counts = f"{len(plan.cuts)} cuts, {plan.sewing.bars} bars to sew, {plan.sewing.knots} knots"
+    said = word_list or words()
+    counts = {"cuts": len(plan.cuts), "bars": plan.sewing.bars, "knots": plan.sewing.knots}
     return Picture(
         window.columns * scale.dx + 2 * BORDER,
         window.rows * scale.dy + 2 * BORDER,
         tuple(moved(draw(plan, scale, window), BORDER, BORDER)),
         title=plan.spec.title,
-        description=f"{'The hole as found' if found else 'The sewing'}: {counts}.",
+        description=said.say("picture.found" if found else "picture.sewing", **counts),
+        language=said.language,
     )

@@ -10,6 +10,7 @@ from cards.picture import pen
 from cards.picture.pdf import Attachment, Bookmark, pdf_bytes
 from cards.picture.shapes import Line, Picture, Shape, moved
 from cards.sheet.paper import SIZES
+from cards.words import Words, words
 
 MARK = 5.0  # length of a crop mark in mm
 EDGE = 4.0  # mm of a sheet's edge that no printer reaches, kept free of marks
@@ -25,7 +26,7 @@ class Card:
 
 
 def bound_pdf(
-    cards: Sequence[Card], *, title: str, per_sheet: int = 1, language: str = "en"
+    cards: Sequence[Card], *, title: str, per_sheet: int = 1, word_list: Words | None = None
 ) -> bytes:
     """Bind cards into one PDF.
 
@@ -37,24 +38,25 @@ def bound_pdf(
         The title of the PDF.
     per_sheet
         How many pages stand on one sheet, at true size, with crop marks.
-    language
-        The tag of the cards' language.
+    word_list
+        The words of the cards; English where None.
 
     Returns
     -------
     bytes
         With an entry in the outline for each card, and each card's spec as an attachment.
     """
+    said = word_list or words()
     pages = [page for card in cards for page in card.pages]
     firsts = [sum(len(card.pages) for card in cards[:number]) for number in range(len(cards))]
     return pdf_bytes(
         on_sheets(pages, per_sheet) if per_sheet > 1 else pages,
         title=title,
         subject=", ".join(card.title for card in cards)[:500],
-        keywords="net mending, repair card",
+        keywords=said.say("file.keywords", number=title),
         attachments=[card.spec for card in cards],
         bookmarks=[Bookmark(card.title, first // per_sheet) for card, first in zip(cards, firsts)],
-        language=language,
+        language=said.language,
     )
 
 
@@ -117,8 +119,10 @@ def on_sheets(pages: Sequence[Picture], count: int) -> list[Picture]:
         for number, page in enumerate(pages[first : first + count]):
             row, column = divmod(number, place.across)
             shapes += moved(page.shapes, left + column * width, top + row * height)
-        title = pages[first].title
-        sheets.append(Picture(place.width, place.height, (*shapes, *marks), title=title))
+        title, language = pages[first].title, pages[first].language
+        sheets.append(
+            Picture(place.width, place.height, (*shapes, *marks), title, language=language)
+        )
     return sheets
 
 

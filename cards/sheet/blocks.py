@@ -102,7 +102,7 @@ class Drawing:
 
     def place(self, width: float, height: float) -> Placed:
         """All of it or nothing."""
-        if self.height > height + 1e-6:
+        if self.height > height + 1e-6 or self.width > width + 1e-6:
             return Placed([], 0, self)
         return Placed(list(moved(self.shapes, (width - self.width) / 2, 0)), self.height)
 

@@ -127,11 +127,12 @@ def card_pdf(
         subject=said.say("file.subject", number=plan.number, panel=drawable(panel)),
         keywords=said.say("file.keywords", number=plan.number),
         author=drawable(plan.spec.author or ""),
-        attachments=[spec_attached(plan)],
+        attachments=[spec_attached(plan, word_list=said)],
         language=said.language,
     )
 
 
-def spec_attached(plan: Plan, name: str = "") -> Attachment:
+def spec_attached(plan: Plan, name: str = "", word_list: Words | None = None) -> Attachment:
     """The spec of a plan as it was written, to put into the PDF of its card."""
-    return Attachment(f"{name or plan.spec.name}.yaml", plan.spec.text.encode(), about="spec")
+    about = (word_list or words()).say("file.attached")
+    return Attachment(f"{name or plan.spec.name}.yaml", plan.spec.text.encode(), about=about)

@@ -20,7 +20,15 @@ from cards.sheet.loft import (
     tile_page,
     with_work,
 )
-from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import (
+    Look,
+    check_pages,
+    common_room,
+    count_pages,
+    height_of,
+    make_pages,
+    room_of,
+)
 from cards.sheet.web_blocks import (
     fits_whole,
     fitting_scale,
@@ -59,10 +67,11 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
     head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
-    tail = legend(keys, look, room.width)
+    narrow = common_room(plan, look)
+    tail = legend(keys, look, narrow.width)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:
-        text = [*head, legend(keys, look, text_column(room)), Gap(2.0), facts]
+        text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), facts]
         both = beside(plan, look, scale, found_shapes, text, True)
         if both:
             return make_pages(plan, look, [both])

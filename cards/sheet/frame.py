@@ -82,8 +82,8 @@ def imprint(plan: Plan, words: Words) -> Imprint:
         text
         for text in (
             net.twine.material and drawable(net.twine.material),
-            net.twine.diameter and str(net.twine.diameter),
-            net.twine.rtex and f"R{net.twine.rtex:g} tex",
+            net.twine.diameter and words.figure(str(net.twine.diameter)),
+            net.twine.rtex and words.figure(f"R{net.twine.rtex:g} tex"),
             net.twine.double and words.say("materials.double"),
         )
         if text
@@ -100,7 +100,7 @@ def imprint(plan: Plan, words: Words) -> Imprint:
         dated=tuple(text for text in dated if text),
         about=(
             f"{words.say('label.panel')}: {drawable(net.panel) if net.panel else absent}",
-            f"{words.say('label.mesh')}: {net.mesh or absent}",
+            f"{words.say('label.mesh')}: {words.figure(str(net.mesh)) if net.mesh else absent}",
             f"{words.say('label.twine')}: {twine or absent}",
         ),
         bar=plan.reckoning.bar,
@@ -329,7 +329,7 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
         fits = bar <= most - pen.RULE
         text = words.say(
             "label.gauge" if fits else f"label.gauge_too_long{'_brief' if setting.brief else ''}",
-            length=millimetres(bar, setting.own.inches),
+            length=words.figure(millimetres(bar, setting.own.inches)),
         )
         if fits:
             shapes += _measure(left, y, bar, "gauge", tick)

@@ -13,7 +13,15 @@ from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
 from cards.sheet import patch_say, say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
-from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import (
+    Look,
+    check_pages,
+    common_room,
+    count_pages,
+    height_of,
+    make_pages,
+    room_of,
+)
 from cards.sheet.stitch_blocks import stitch_blocks
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
@@ -98,11 +106,12 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         plain(_intro(plan, look, kind), look),
         Gap(1.5),
     ]
-    tail = legend(keys, look, room.width)
+    narrow = common_room(plan, look)
+    tail = legend(keys, look, narrow.width)
     above = height_of(head, room.width) + GAPS
     table = _table(plan, look, kind)
     if room.width >= 2 * TEXT_COLUMN and room.width > room.height:
-        text: list[Block] = [*head, legend(keys, look, text_column(room))]
+        text: list[Block] = [*head, legend(keys, look, text_column(narrow))]
         text += _table(plan, look, kind, narrow=True)
         both = beside(plan, look, scale, draw, text, sides)
         if both:
@@ -192,7 +201,7 @@ def beside(
     plan: Plan, look: Look, scale: Scale, draw: Draw, text: list[Block], sides: bool
 ) -> list[Block] | None:
     """A drawing with its text at its right, where both fit on one page."""
-    room = room_of(plan, look)
+    room = common_room(plan, look)
     part = Room(0, 0, room.width - BESIDE_GAP - text_column(room), room.height)
     if not fits_whole(plan, scale, part, 1.0, sides):
         return None
@@ -211,13 +220,13 @@ def overview_blocks(
         said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands)
         return [*head, plain(said, look), Gap(1.5)]
 
-    room = room_of(plan, look)
-    words_high = max(height_of(intro(bands), room.width) for bands in (False, True))
+    room, width = room_of(plan, look), common_room(plan, look).width
+    words_high = max(height_of(intro(bands), width) for bands in (False, True))
     high = room.height - words_high - GAPS - tail.height
     if high < LEAST_OVERVIEW:
         high = max(high + tail.height, room.height * 0.6)
     hole = plan.trim.trimmed
-    sketch = overview(hole, window_round(hole), parts, pages, room.width, high, look.sizes.small)
+    sketch = overview(hole, window_round(hole), parts, pages, width, high, look.sizes.small)
     return [
         *intro(sketch.bands),
         Drawing(sketch.shapes, sketch.width, sketch.height),

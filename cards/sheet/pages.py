@@ -30,6 +30,12 @@ def room_of(plan: Plan, look: Look, *, first: bool = False) -> Room:
     return frame(own, look.paper, look.sizes, look.words, 1 if first else 88, 88).room
 
 
+def common_room(plan: Plan, look: Look) -> Room:
+    """The room that there is on the first page of a card as on all others."""
+    first, other = room_of(plan, look, first=True), room_of(plan, look)
+    return Room(0, 0, min(first.width, other.width), min(first.height, other.height))
+
+
 def count_pages(
     plan: Plan, look: Look, parts: Sequence[Sequence[Block]], *, first: bool = False
 ) -> int:
@@ -64,6 +70,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
                 shapes,
                 title=plan.spec.title,
                 description=look.words.say("label.page", page=number, pages=len(contents)),
+                language=look.words.language,
             )
         )
     return pages

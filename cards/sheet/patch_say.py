@@ -61,7 +61,7 @@ def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
                 words.say(f"seam.{side.side}"),
                 f"{side.first}–{side.last}",
                 stitches_told(stitches, words),
-                metres(after[side.last], inches(plan)) if side.last in after else "–",
+                words.figure(metres(after[side.last], inches(plan))) if side.last in after else "–",
                 words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
             )
         )
@@ -75,7 +75,9 @@ def comparison(plan: Plan, words: Words) -> tuple[tuple[str, str, str], ...]:
         return ()
 
     def twine(column: Column) -> str:
-        return "–" if column.length is None else metres(column.length, inches(plan))
+        if column.length is None:
+            return "–"
+        return words.figure(metres(column.length, inches(plan)))
 
     def time(column: Column) -> str:
         return minutes_told(column.minutes, words)
@@ -98,10 +100,10 @@ def verdict(plan: Plan, words: Words) -> str:
     both = plan.comparison
     if not both:
         return ""
-    tips = "" if both.tips_at is None else f"{both.tips_at:.1f}"
+    tips = "" if both.tips_at is None else words.figure(f"{both.tips_at:.1f}")
     return words.say(
         "compare.verdict",
-        pace=f"{both.pace:g}",
+        pace=words.figure(f"{both.pace:g}"),
         assumed=both.assumed,
         wins=both.wins,
         tips=tips,

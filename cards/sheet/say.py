@@ -33,10 +33,10 @@ def twine_needed(plan: Plan, words: Words) -> str:
         }
         lacking = [said for name, said in names.items() if name in reckoning.lacking]
         return words.say("materials.no_length", lacking=", ".join(lacking))
-    length = metres(reckoning.length, inches(plan))
+    length = words.figure(metres(reckoning.length, inches(plan)))
     if reckoning.mass is None:
         return length
-    mass = grams(reckoning.mass, inches(plan))
+    mass = words.figure(grams(reckoning.mass, inches(plan)))
     return words.say("materials.mass", length=length, mass=mass)
 
 
@@ -45,7 +45,9 @@ def needles_needed(plan: Plan, words: Words) -> str:
     needle = plan.spec.mender.needle
     if plan.reckoning.needles is None or needle is None:
         return words.say("label.not_given")
-    return words.say("materials.needles_of", n=plan.reckoning.needles, length=needle)
+    return words.say(
+        "materials.needles_of", n=plan.reckoning.needles, length=words.figure(str(needle))
+    )
 
 
 def time_needed(plan: Plan, words: Words) -> str:
@@ -53,7 +55,8 @@ def time_needed(plan: Plan, words: Words) -> str:
     minutes, pace = plan.reckoning.minutes, plan.spec.mender.pace
     if minutes is None or pace is None:
         return words.say("materials.no_minutes")
-    return words.say("materials.at_pace", time=minutes_told(minutes, words), pace=f"{pace:g}")
+    told = words.figure(f"{pace:g}")
+    return words.say("materials.at_pace", time=minutes_told(minutes, words), pace=told)
 
 
 def minutes_told(minutes: float, words: Words) -> str:
@@ -67,7 +70,11 @@ def minutes_told(minutes: float, words: Words) -> str:
 
 def time_counts(plan: Plan, words: Words) -> str:
     """What the time is made of beside the knots, and what is assumed of it."""
-    each = {effort.what: f"{effort.each:g}" for effort in plan.reckoning.efforts if effort.count}
+    each = {
+        effort.what: words.figure(f"{effort.each:g}")
+        for effort in plan.reckoning.efforts
+        if effort.count
+    }
     return words.say(
         "materials.counted",
         cut=each.get("cuts"),
@@ -150,7 +157,7 @@ def row_table(
                     words.say(f"sewing.{row.going}"),
                     knot_span(row),
                     stitches_of(twine, row, words),
-                    metres(used[order][number - 1], inches(plan)) if used else "–",
+                    words.figure(metres(used[order][number - 1], inches(plan))) if used else "–",
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
             )
@@ -173,19 +180,19 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
 
 def tails(plan: Plan, words: Words) -> str:
     """How much twine to leave at the start and the end."""
-    return words.say("sewing.tails", tail=millimetres(TAIL, inches(plan)))
+    return words.say("sewing.tails", tail=words.figure(millimetres(TAIL, inches(plan))))
 
 
-def mesh_size(plan: Plan) -> str:
+def mesh_size(plan: Plan, words: Words) -> str:
     """The mesh size as written, or nothing."""
     mesh = plan.spec.net.mesh
-    return str(mesh) if mesh else ""
+    return words.figure(str(mesh)) if mesh else ""
 
 
-def bar_length(plan: Plan) -> str:
+def bar_length(plan: Plan, words: Words) -> str:
     """The length of a bar, or nothing."""
     bar = plan.reckoning.bar
-    return millimetres(bar, inches(plan)) if bar else ""
+    return words.figure(millimetres(bar, inches(plan))) if bar else ""
 
 
 def notes(plan: Plan, words: Words) -> list[str]:
@@ -199,11 +206,12 @@ def notes(plan: Plan, words: Words) -> list[str]:
         said.append(words.say("notes.needle_small"))
     net, width, reckoning = plan.spec.net, plan.spec.mender.needle_width, plan.reckoning
     if reckoning.passes == "tightly":
-        said.append(words.say("notes.needle_tight", width=width))
+        said.append(words.say("notes.needle_tight", width=words.figure(str(width))))
     elif reckoning.passes == "not at all":
-        said.append(words.say("notes.needle_wide", width=width, mesh=net.mesh))
+        figures = {"width": words.figure(str(width)), "mesh": words.figure(str(net.mesh))}
+        said.append(words.say("notes.needle_wide", **figures))
     if reckoning.about and reckoning.diameter:
-        diameter = millimetres(reckoning.diameter, inches(plan))
+        diameter = words.figure(millimetres(reckoning.diameter, inches(plan)))
         said.append(words.say("notes.about", diameter=diameter))
     if plan.patch and plan.patch.away:
         said.append(words.say("notes.patch_away", n=plan.patch.away))
@@ -217,13 +225,13 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "knots": plan.sewing.knots,
         "before": plan.sewing.knots - 1,
         "patch": plan.patch is not None,
-        "mesh": mesh_size(plan),
-        "least": millimetres(accepted[0], inches(plan)) if accepted else "",
-        "most": millimetres(accepted[1], inches(plan)) if accepted else "",
+        "mesh": mesh_size(plan, words),
+        "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
+        "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
         "places": check.places,
         "row": check.row - plan.trim.trimmed.top + 1,
-        "across": f"{check.across:g}",
-        "down": f"{check.down:g}",
+        "across": words.figure(f"{check.across:g}"),
+        "down": words.figure(f"{check.down:g}"),
     }
 
 

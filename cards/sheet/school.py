@@ -12,7 +12,15 @@ from cards.reckon.twine import TAIL
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import heading, plain, tile_above, tile_page
-from cards.sheet.pages import Look, check_pages, count_pages, height_of, make_pages, room_of
+from cards.sheet.pages import (
+    Look,
+    check_pages,
+    common_room,
+    count_pages,
+    height_of,
+    make_pages,
+    room_of,
+)
 from cards.sheet.web_blocks import Draw, tile_scale, tiles_for, web_drawing
 from cards.units import millimetres
 
@@ -47,7 +55,7 @@ def key_pages(plan: Plan, look: Look) -> list[Picture]:
 def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     words = look.words
     title = words.say("class.key_title" if filled else "class.title")
-    head: list[Block] = [heading(title, look), _name_line(look, room_of(plan, look).width)]
+    head: list[Block] = [heading(title, look), _name_line(look, common_room(plan, look).width)]
     head += [plain(note, look) for note in say.notes(plan, words)[:1] if plan.spec.note]
     tasks: list[tuple[str, Draw]] = [
         (words.say("class.task_trim"), found_shapes if filled else bare_shapes),
@@ -133,9 +141,9 @@ def _given(plan: Plan, look: Look) -> list[Block]:
         return []
     said = look.words.say(
         "class.given",
-        bar=say.bar_length(plan),
-        diameter=diameter,
-        tail=millimetres(TAIL, say.inches(plan)),
+        bar=say.bar_length(plan, look.words),
+        diameter=look.words.figure(str(diameter)),
+        tail=look.words.figure(millimetres(TAIL, say.inches(plan))),
     )
     return [plain(said, look)]
 
