@@ -176,7 +176,7 @@ def sign_shapes(
 
 def bare_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     """The hole as found and nothing else: whole web and the stubs of broken bars."""
-    return _found(Web(window, scale, {}), plan.trim.found)
+    return web_shapes(Web(window, scale, {}), plan.trim.found)
 
 
 def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
@@ -188,23 +188,31 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     rings = [ring for ring in rings if window.holds(ring[2])]
     signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
-    shapes = _found(web, plan.trim.found)
+    shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
     # The number of a cut in the last column has no room; the next tile shows it.
-    shown = [
-        cut for cut in plan.cuts if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1
-    ]
-    marks = [_cut_mark(web, cut.bar, cut.n) for cut in shown]
-    taken = Taken([*shapes, *marks])
-    for cut, mark in zip(shown, marks):
-        number = _cut_number(web, cut.bar, cut.n, taken)
+    shown = [(cut.bar, cut.n) for cut in plan.cuts if cut.bar.column < window.right - 1]
+    return shapes + cut_shapes(web, shown, shapes)
+
+
+def cut_shapes(
+    web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]
+) -> list[Shape]:
+    """The marks of cuts with their numbers, clear of what is drawn already."""
+    shown = [(bar, n) for bar, n in cuts if web.window.holds_bar(bar)]
+    marks = [_cut_mark(web, bar, n) for bar, n in shown]
+    taken = Taken([*drawn, *marks])
+    shapes: list[Shape] = []
+    for (bar, n), mark in zip(shown, marks):
+        number = _cut_number(web, bar, n, taken)
         taken.add(number)
         shapes += [mark, number]
     return shapes
 
 
-def _found(web: Web, hole: Hole) -> list[Shape]:
+def web_shapes(web: Web, hole: Hole) -> list[Shape]:
+    """Whole web, and the stubs of the bars that a hole misses."""
     shapes: list[Shape] = []
     stubs: list[Shape] = []
     for bar in _bars(web.window):

@@ -1,0 +1,81 @@
+"""A trim with one mistake in it: a cut left out, or one too many, and nothing else amiss."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from cards.grid import Bar, Hole
+from cards.school.chance import Chance
+from cards.trim import Cut, Trim
+from cards.trim.check import judged
+
+REACH = 2  # bars round the hole in which a second way to put it right is looked for
+
+
+def planted(chance: Chance, found: Hole, cuts: Sequence[Cut], best: Trim) -> tuple[Bar, ...] | None:
+    """Plant one mistake in a trim.
+
+    Parameters
+    ----------
+    chance
+        What chooses it.
+    found
+        The broken bars.
+    cuts, best
+        The trim, its cuts in order.
+
+    Returns
+    -------
+    tuple of Bar
+        Cuts that cannot be sewn, and that one change alone puts right: one cut more, or one less.
+        None where no mistake is like that.
+    """
+    right = [cut.bar for cut in cuts]
+    for bar, place in chance.mixed(list(_changes(chance, best.trimmed, right)))[:TRIED]:
+        wrong = [own for own in right if own != bar] if bar in right else _with(right, bar, place)
+        if wrong and mending_bars(found, wrong, best) == [bar]:
+            return tuple(wrong)
+    return None
+
+
+TRIED = 12
+
+
+def _changes(chance: Chance, trimmed: Hole, right: Sequence[Bar]) -> Iterator[tuple[Bar, int]]:
+    """Cuts that may be left out, and as many bars beside the trimmed hole that may be cut."""
+    yield from ((bar, 0) for bar in right)
+    beside = sorted(
+        bar
+        for bar in _within(trimmed, 1)
+        if not trimmed.misses(*bar) and any(trimmed.missing_at(knot) for knot in bar.ends)
+    )
+    for bar in chance.mixed(beside)[: max(3, len(right))]:
+        yield bar, chance.below(len(right) + 1)
+
+
+def _with(right: Sequence[Bar], bar: Bar, place: int) -> list[Bar]:
+    return [*right[:place], bar, *right[place:]]
+
+
+def _within(hole: Hole, reach: int) -> Iterator[Bar]:
+    for row in range(hole.top - reach, hole.bottom + reach):
+        for column in range(hole.left - reach, hole.right + reach):
+            yield Bar(row, column)
+
+
+def mending_bars(found: Hole, cuts: Sequence[Bar], best: Trim) -> list[Bar]:
+    """The bars of which one change, to cut it or to leave it whole, makes a trim one can sew.
+
+    None where the cuts can be sewn as they are.
+    """
+    if judged(found, cuts, best).sewable:
+        return []
+    missing = found.plus(cuts)
+    bars = []
+    for bar in _within(missing, REACH):
+        if found.misses(*bar):
+            continue
+        changed = [own for own in cuts if own != bar] if bar in cuts else [*cuts, bar]
+        if judged(found, changed, best).sewable:
+            bars.append(bar)
+    return bars
