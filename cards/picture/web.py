@@ -117,7 +117,7 @@ def rim(sign: tuple[Point, ...], way: Point) -> float:
 
 
 @lru_cache(maxsize=64)
-def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
+def sign_outline(kind: str, digits: int, height: float) -> tuple[Point, ...]:
     """Outline of a knot's shape round its number, about the middle of the knot."""
     size = size_for_height(height)
     w = text_width("8" * digits, size, True) / 2 + pen.CLEAR + pen.SHAPE
@@ -142,7 +142,7 @@ def _sign(kind: str, digits: int, height: float) -> tuple[Point, ...]:
 
 def sign_height(digits: float) -> float:
     """How high the tallest sign is, in mm, with numbers `digits` mm tall."""
-    return 2 * max(y for _, y in _sign("start", 1, digits)) + pen.SHAPE
+    return 2 * max(y for _, y in sign_outline("start", 1, digits)) + pen.SHAPE
 
 
 def sign_kind(knot: Tied) -> str:
@@ -157,7 +157,7 @@ def sign_shapes(
 ) -> Iterator[Shape]:
     """Draw a knot's shape with its number; start and end have a second line round them."""
     x, y = at
-    outline = _sign(kind, digits or len(text), height)
+    outline = sign_outline(kind, digits or len(text), height)
     points = tuple((x + px, y + py) for px, py in outline)
     yield Area(points, pen.SHAPE, role=f"sign {kind}", of=of)
     if kind in ("start", "end"):
@@ -186,7 +186,7 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
         rings.append(("start", twine.name, twine.knots[0].at))
         rings.append(("end", twine.name, twine.knots[-1].at))
     rings = [ring for ring in rings if window.holds(ring[2])]
-    signs = {at: _sign(kind, len(name), scale.digits) for kind, name, at in rings}
+    signs = {at: sign_outline(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
     shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
@@ -322,7 +322,7 @@ def sewing_shapes(
     for twine in plan.sewing.twines:
         for knot in _knots_in(twine, window, ends_only=not numbered):
             text = str(knot.n) if numbered else twine.name
-            signs[knot.at] = _sign(sign_kind(knot), len(text), scale.digits)
+            signs[knot.at] = sign_outline(sign_kind(knot), len(text), scale.digits)
             labelled.append((sign_kind(knot), text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
     trimmed = plan.trim.trimmed
@@ -342,7 +342,7 @@ def sewing_shapes(
                 Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", _of(Bar(row.row, c)))
                 for c in columns
             ]
-            arrows += _row_arrow(web, row)
+            arrows += row_arrow(web, row)
     shapes += arrows
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
@@ -367,7 +367,7 @@ ARROW_HEADS = (1.3, 1.1, 0.95, 0.8, 0.7)  # half lengths of a row's arrowhead in
 ARROW_CLEAR = 0.3  # mm from it to the middle of the outline of the signs at its ends
 
 
-def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
+def row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
     """An arrowhead in the middle of the first bar of a row, clear of the signs at its ends."""
     step = 1 if row.going == "right" else -1
     column = row.begin if step == 1 else row.begin - 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cards.grid import Bar, Hole
+from cards.grid.islands import with_islands
 from cards.school.chance import Chance
 from cards.trim import Cut, Trim
 from cards.trim.check import judged
@@ -31,9 +32,12 @@ def planted(chance: Chance, found: Hole, cuts: Sequence[Cut], best: Trim) -> tup
         None where no mistake is like that.
     """
     right = [cut.bar for cut in cuts]
+    loose = with_islands(found)[1]
     for bar, place in chance.mixed(list(_changes(chance, best.trimmed, right)))[:TRIED]:
         wrong = [own for own in right if own != bar] if bar in right else _with(right, bar, place)
-        if wrong and mending_bars(found, wrong, best) == [bar]:
+        if not wrong or len(judged(found, wrong, best).loose) > loose:
+            continue  # web cut loose would be a second mistake
+        if mending_bars(found, wrong, best) == [bar]:
             return tuple(wrong)
     return None
 
@@ -66,16 +70,24 @@ def _within(hole: Hole, reach: int) -> Iterator[Bar]:
 def mending_bars(found: Hole, cuts: Sequence[Bar], best: Trim) -> list[Bar]:
     """The bars of which one change, to cut it or to leave it whole, makes a trim one can sew.
 
-    None where the cuts can be sewn as they are.
+    With no more twines than the best trim has. None where the cuts can be sewn as they are.
     """
     if judged(found, cuts, best).sewable:
         return []
-    missing = found.plus(cuts)
+    twines = len(best.runs)
+    missing, loose = with_islands(found.plus(cuts))
+    odd = {knot for knot in missing.knots() if missing.missing_at(knot).bit_count() & 1}
     bars = []
     for bar in _within(missing, REACH):
         if found.misses(*bar):
             continue
         changed = [own for own in cuts if own != bar] if bar in cuts else [*cuts, bar]
-        if judged(found, changed, best).sewable:
+        # A change turns odd knots even and even ones odd, and each twine needs two odd ones. Where
+        # it cuts web loose it changes more than its own two knots.
+        fits = len(odd ^ set(bar.ends)) <= 2 * twines
+        if not fits and with_islands(found.plus(changed))[1] == loose:
+            continue
+        check = judged(found, changed, best)
+        if check.sewable and check.twines <= twines:
             bars.append(bar)
     return bars

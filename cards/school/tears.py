@@ -11,22 +11,24 @@ from cards.school.chance import Chance
 # Makes a hole of at most so many rows and columns.
 Tear = Callable[[Chance, int, int], Hole]
 
-RAGGED = 0.12  # how far chance counts beside how far a bar is from the middle
+RAGGED = 0.12  # how far chance counts beside how far a bar is from the middle, on average
 
 
 def worn(chance: Chance, rows: int, columns: int) -> Hole:
     """A hole worn through: from a first bar on, bars of the meshes already open, middle first."""
-    size = chance.between(2, max(3, rows * columns * 3 // 5))
+    rows, columns = chance.between(rows // 2, rows), chance.between(columns // 2, columns)
+    size = chance.between(2, max(3, rows * columns * 3 // 4))
+    ragged = RAGGED * chance.part() * 2
     middle = Bar(rows // 2, columns // 2)
     lost = {middle}
-    rim = {bar: chance.part() * RAGGED for bar in _beside(middle, rows, columns)}
+    rim = {bar: chance.part() * ragged for bar in _beside(middle, rows, columns)}
     while len(lost) < size and rim:
         bar = min(rim, key=lambda own: (_far(own, middle, rows, columns) + rim[own], own))
         del rim[bar]
         lost.add(bar)
         for other in _beside(bar, rows, columns):
             if other not in lost and other not in rim:
-                rim[other] = chance.part() * RAGGED
+                rim[other] = chance.part() * ragged
     return hole_of_bars(lost)
 
 
