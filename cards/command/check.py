@@ -13,6 +13,7 @@ from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
 from cards.command.places import counted_out, place_told, way_told
 from cards.errors import SpecError
+from cards.grid import Knot
 from cards.grid.knots import WHOLE
 from cards.picture.text import counted, knot_drawing, signs_for
 from cards.spec import Spec
@@ -112,8 +113,30 @@ def _told(spec: Spec, check: Check) -> Iterator[str]:
         yield f"It can be sewn as it stands, with {counted_out(check.twines, 'twine')}."
     else:
         yield "It cannot be sewn as it stands."
-    for knot, name in named.items():
-        yield f"{numbers[knot]:>4}. {place_told(check.missing, knot)}: {_WRONG[name]}"
+    for knot, said in wrong_knots(check).items():
+        yield f"{numbers[knot]:>4}. {said}"
+    yield from wrong_besides(spec, check)
+    yield from _compared(check)
+    if check.further:
+        cut = check.further[0]
+        row, bar = counted(cut.bar, spec.origin)
+        towards = way_told(cut.at, cut.towards)
+        name = "knot" if cut.was == WHOLE else cut.was
+        yield f"Next cut: the bar {towards} from the {name} that is the"
+        yield f"  {place_told(check.missing, cut.at)}"
+        yield f"  (row {row}, bar {bar} of the web as drawn). It {cut.does}."
+
+
+def wrong_knots(check: Check) -> dict[Knot, str]:
+    """What is wrong at which knot, in a mender's words."""
+    named, _ = marks(check)
+    return {
+        knot: f"{place_told(check.missing, knot)}: {_WRONG[name]}" for knot, name in named.items()
+    }
+
+
+def wrong_besides(spec: Spec, check: Check) -> Iterator[str]:
+    """What is wrong beside single knots, in a mender's words, a line each."""
     if check.loose:
         bars = counted_out(len(check.loose), "whole bar")
         yield f"Web is loose: {bars} hang on nothing and count as broken."
@@ -124,15 +147,6 @@ def _told(spec: Spec, check: Check) -> Iterator[str]:
         yield f"A twine would have to climb back up: {_where(spec, way)}."
     if check.order is None:
         yield "No order of twines: each would tie loops that another has not hung yet."
-    yield from _compared(check)
-    if check.further:
-        cut = check.further[0]
-        row, bar = counted(cut.bar, spec.origin)
-        towards = way_told(cut.at, cut.towards)
-        name = "knot" if cut.was == WHOLE else cut.was
-        yield f"Next cut: the bar {towards} from the {name} that is the"
-        yield f"  {place_told(check.missing, cut.at)}"
-        yield f"  (row {row}, bar {bar} of the web as drawn). It {cut.does}."
 
 
 _WRONG = {

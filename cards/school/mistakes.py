@@ -33,32 +33,30 @@ def planted(chance: Chance, found: Hole, cuts: Sequence[Cut], best: Trim) -> tup
     """
     right = [cut.bar for cut in cuts]
     loose = with_islands(found)[1]
-    for bar, place in chance.mixed(list(_changes(chance, best.trimmed, right)))[:TRIED]:
-        wrong = [own for own in right if own != bar] if bar in right else _with(right, bar, place)
-        if not wrong or len(judged(found, wrong, best).loose) > loose:
-            continue  # web cut loose would be a second mistake
-        if mending_bars(found, wrong, best) == [bar]:
-            return tuple(wrong)
+    left_out = [(bar, 0) for bar in right]
+    too_many = [(bar, chance.below(len(right) + 1)) for bar in _beside(best.trimmed)]
+    for changes in (left_out, too_many) if chance.below(3) else (too_many, left_out):
+        for bar, place in chance.mixed(changes)[:TRIED]:
+            wrong = [own for own in right if own != bar] if bar in right else right.copy()
+            if bar not in right:
+                wrong.insert(place, bar)
+            if not wrong or len(judged(found, wrong, best).loose) > loose:
+                continue  # web cut loose would be a second mistake
+            if mending_bars(found, wrong, best) == [bar]:
+                return tuple(wrong)
     return None
 
 
-TRIED = 12
+TRIED = 8
 
 
-def _changes(chance: Chance, trimmed: Hole, right: Sequence[Bar]) -> Iterator[tuple[Bar, int]]:
-    """Cuts that may be left out, and as many bars beside the trimmed hole that may be cut."""
-    yield from ((bar, 0) for bar in right)
-    beside = sorted(
+def _beside(trimmed: Hole) -> list[Bar]:
+    """The whole bars at the knots round a trimmed hole."""
+    return [
         bar
         for bar in _within(trimmed, 1)
         if not trimmed.misses(*bar) and any(trimmed.missing_at(knot) for knot in bar.ends)
-    )
-    for bar in chance.mixed(beside)[: max(3, len(right))]:
-        yield bar, chance.below(len(right) + 1)
-
-
-def _with(right: Sequence[Bar], bar: Bar, place: int) -> list[Bar]:
-    return [*right[:place], bar, *right[place:]]
+    ]
 
 
 def _within(hole: Hole, reach: int) -> Iterator[Bar]:

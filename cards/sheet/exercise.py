@@ -8,7 +8,7 @@ from cards.errors import PageError
 from cards.grid import Bar, Hole, Knot
 from cards.grid.walk import AHEAD, STEPS
 from cards.picture import pen
-from cards.picture.shapes import Area, Line, Picture, Shape, Text, moved
+from cards.picture.shapes import Area, Picture, Shape, Text, moved
 from cards.picture.task import Marks, counted_sides, side_room, task_scale, task_shapes
 from cards.picture.type import CAP_HEIGHT
 from cards.picture.web import Window
@@ -22,7 +22,8 @@ from cards.sheet.school import PENCIL, given, name_line
 from cards.trim.check import judged
 from cards.words import Words
 
-GROWTH = 1.7  # how much larger than the least a drawing is made where there is room
+BELOW = 2.0  # mm left free below all else
+GROWTH = 2.1  # how much larger than the least a drawing is made where there is room
 BOXES = 15  # boxes for counts in a line
 BOX = 9.0  # mm, height of a box
 KEY_TERMS = {"three-bar": "three_bar", "one-bar": "one_bar", "two opposite": "opposite"}
@@ -65,7 +66,7 @@ def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
     head.append(Gap(2.0))
     tail = [Gap(2.0), *_TAILS[task](own, look, filled, room.width)]
     hole, marks = _drawn(own, filled)
-    limit = room.height - height_of(head, room.width) - height_of(tail, room.width)
+    limit = room.height - BELOW - height_of(head, room.width) - height_of(tail, room.width)
     drawing = _drawing(own, look, hole, marks, room.width, limit)
     pages = make_pages(own.plan, look, [[*head, drawing, *tail]])
     if len(pages) != 1:
@@ -238,8 +239,10 @@ def _boxes(look: Look, width: float, counts: list[str], wrong: int | None = None
             base = y + BOX - 1.2
             shapes.append(Text(x + wide * 0.62, base, count, large, True, "middle", "count"))
         if n == wrong:
-            inner = ((x, y + 0.0), (x + wide, y), (x + wide, y + BOX), (x, y + BOX), (x, y))
-            shapes.append(Line(inner, pen.TWINE, "mistake"))
+            half = pen.TWINE / 2
+            left, right, top, bottom = x + half, x + wide - half, y + half, y + BOX - half
+            inner = ((left, top), (right, top), (right, bottom), (left, bottom))
+            shapes.append(Area(inner, pen.TWINE, role="mistake"))
     lines = (len(counts) + BOXES - 1) // BOXES
     return Drawing(shapes, width, lines * BOX)
 
