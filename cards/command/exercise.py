@@ -1,4 +1,4 @@
-"""``threebar exercise``: a set of worksheets for a class, their keys, and what they are made from."""
+"""``threebar exercise``: worksheets for a class, their keys, and what they are made from."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ from cards.words import Words
 
 SEED_LIMIT = 999_999_999
 SPECS, SHEETS, KEYS, FORMS = "sheets.yaml", "sheets.pdf", "keys.pdf", "forms"
+HEAD = "# Invented holes. `threebar exercise` makes the sheets of this file again.\n"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -117,7 +118,7 @@ def _written(asked_for: argparse.Namespace, words: Words) -> str:
         asked_for.hand or "right",
         asked_for.task,
     )
-    return "---\n".join(own.spec.text for own in made)
+    return HEAD + "---\n".join(own.spec.text for own in made)
 
 
 def _again(asked_for: argparse.Namespace) -> tuple[list[Exercise], int]:

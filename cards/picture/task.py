@@ -11,8 +11,16 @@ from cards.grid import Bar, Hole, Knot
 from cards.picture import pen
 from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Area, Line, Point, Shape, Text
-from cards.picture.type import CAP_HEIGHT, text_width
-from cards.picture.web import Web, Window, cut_shapes, row_arrow, sign_outline, sign_shapes, web_shapes
+from cards.picture.type import CAP_HEIGHT, size_for_height, text_width
+from cards.picture.web import (
+    Web,
+    Window,
+    cut_shapes,
+    row_arrow,
+    sign_outline,
+    sign_shapes,
+    web_shapes,
+)
 from cards.sew import RowSewn, Twine
 
 RING = 3.1  # radius of a ring to write in, in mm
@@ -107,7 +115,7 @@ def _ring(web: Web, knot: Knot, text: str) -> Iterator[Shape]:
     of = f"knot {text}" if text else ""
     yield Area(points, pen.SHAPE, role="sign ring", of=f"{knot.x} {knot.y}")
     if text:
-        size = pen.size_for_height(pen.BENCH)
+        size = size_for_height(pen.BENCH)
         yield Text(x, y + pen.BENCH / 2, text, size, True, "middle", "knot number", of)
 
 

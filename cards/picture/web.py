@@ -196,9 +196,7 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     return shapes + cut_shapes(web, shown, shapes)
 
 
-def cut_shapes(
-    web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]
-) -> list[Shape]:
+def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]) -> list[Shape]:
     """The marks of cuts with their numbers, clear of what is drawn already."""
     shown = [(bar, n) for bar, n in cuts if web.window.holds_bar(bar)]
     marks = [_cut_mark(web, bar, n) for bar, n in shown]

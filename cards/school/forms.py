@@ -42,9 +42,7 @@ def spec_text(
     """
     mesh, thick = web
     written: dict[str, object] = {
-        "title": words.say(
-            "school.sheet", sheet=fields.sheet, level=fields.level, set=fields.set
-        ),
+        "title": words.say("school.sheet", sheet=fields.sheet, level=fields.level, set=fields.set),
         "net": {
             "panel": words.say("school.panel"),
             "mesh": f"{mesh:g} mm",
@@ -53,8 +51,7 @@ def spec_text(
         "mender": {"hand": hand},
         "hole": {"drawing": "\n".join(_drawing(hole))},
     }
-    lines = ["# Invented: made by `threebar exercise`, which makes its sheet again from this file."]
-    lines += yaml_lines(written)
+    lines = list(yaml_lines(written))
     if cuts:
         pairs = [[list(knot) for knot in bar.ends] for bar in cuts]
         lines.append(f"cuts: {pairs}")

@@ -18,6 +18,7 @@ from cards.spec.given import Wrong
 from cards.spec.model import ExerciseSpec, Hand, Task
 from cards.spec.walk import read_counts
 from cards.units import metres
+from cards.words import Words
 
 TASKS: tuple[Task, ...] = ("trim", "number", "name", "count", "mistake", "walk", "miscount")
 LETTERS = "abcdefghjkmnpqrstuvwxyz"  # without i, l and o, that are misread
@@ -149,6 +150,14 @@ def plain_name_of(name: str) -> str:
     ('pickup', 'sider')
     """
     return name.partition(",")[0].partition(" on ")[0]
+
+
+TERMS = {THREE_BAR: "three_bar", ONE_BAR: "one_bar", OPPOSITE: "opposite"}
+
+
+def said_name(name: str, words: Words) -> str:
+    """What a knot's name is in the words of a sheet."""
+    return words.say(f"terms.{TERMS.get(name, name)}")
 
 
 def knots_to_name(shown: Hole, found: Hole, most: int) -> list[Knot]:

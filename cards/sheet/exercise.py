@@ -13,20 +13,18 @@ from cards.picture.task import Marks, counted_sides, side_room, task_scale, task
 from cards.picture.type import CAP_HEIGHT
 from cards.picture.web import Window
 from cards.school.sets import LONGEST_WALK
-from cards.school.tasks import MARGIN, Exercise
+from cards.school.tasks import MARGIN, Exercise, said_name
 from cards.school.tears import loose_bars
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Table
 from cards.sheet.loft import heading, plain
 from cards.sheet.pages import Look, height_of, make_pages, room_of
 from cards.sheet.school import PENCIL, given, name_line
 from cards.trim.check import judged
-from cards.words import Words
 
 BELOW = 2.0  # mm left free below all else
 GROWTH = 2.1  # how much larger than the least a drawing is made where there is room
 BOXES = 15  # boxes for counts in a line
 BOX = 9.0  # mm, height of a box
-KEY_TERMS = {"three-bar": "three_bar", "one-bar": "one_bar", "two opposite": "opposite"}
 
 
 def sheet_page(own: Exercise, look: Look) -> Picture:
@@ -43,11 +41,6 @@ def sheet_page(own: Exercise, look: Look) -> Picture:
 def answer_page(own: Exercise, look: Look) -> Picture:
     """Set the key of an exercise: its sheet filled in."""
     return _page(own, look, filled=True)
-
-
-def term(name: str, words: Words) -> str:
-    """What a knot's name is in the words of a sheet."""
-    return words.say(f"terms.{KEY_TERMS.get(name, name)}")
 
 
 def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
@@ -169,7 +162,7 @@ def _number(own: Exercise, look: Look, filled: bool, width: float) -> list[Block
 
 def _name(own: Exercise, look: Look, filled: bool, width: float) -> list[Block]:
     rows = [
-        (letter, term(name, look.words)) for (letter, _), name in zip(own.lettered, own.answer)
+        (letter, said_name(name, look.words)) for (letter, _), name in zip(own.lettered, own.answer)
     ]
     half = (len(rows) + 1) // 2
     head = look.words.say("school.letter"), look.words.say("school.name")
