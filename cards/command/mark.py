@@ -23,6 +23,7 @@ from cards.school.tasks import Exercise, exercise_of
 from cards.spec import Spec
 from cards.spec.load import SPEC_ENDINGS, read_plain
 from cards.spec.model import ExerciseSpec
+from cards.trim.check import Check
 
 HEAD = ("sheet", "answer", "task", "right", "score", "of", "cuts", "over", "remark")
 
