@@ -25,6 +25,7 @@ from cards.spec.load import SPEC_ENDINGS, read_plain
 from cards.spec.model import ExerciseSpec
 from cards.trim.check import Check
 
+REMARKS = 6  # remarks on one answer that are told one by one
 HEAD = ("sheet", "answer", "task", "right", "score", "of", "cuts", "over", "remark")
 
 
@@ -171,7 +172,9 @@ def _told(marked: Marked) -> Iterator[str]:
             yield from (f"  {said}" for said in _broken(marked.own.spec, check))
         twines = counted_out(len(own.plan.sewing.twines), "twine")
         yield f"The fewest are {counted_out(marked.fewest, 'cut')}, with {twines}."
-    yield from (f"  {remark}" for remark in marked.remarks)
+    yield from (f"  {remark}" for remark in marked.remarks[:REMARKS])
+    if len(marked.remarks) > REMARKS:
+        yield f"  and {len(marked.remarks) - REMARKS} more"
 
 
 def _verdict(marked: Marked) -> str:

@@ -19,9 +19,10 @@ from cards.sheet.blocks import Block, Columns, Drawing, Gap, Table
 from cards.sheet.loft import heading, plain
 from cards.sheet.pages import Look, height_of, make_pages, room_of
 from cards.sheet.school import PENCIL, given, name_line
+from cards.sheet.web_blocks import Key, legend
 from cards.trim.check import judged
 
-BELOW = 2.0  # mm left free below all else
+BELOW = 4.0  # mm left free below all else
 GROWTH = 2.1  # how much larger than the least a drawing is made where there is room
 BOXES = 15  # boxes for counts in a line
 BOX = 9.0  # mm, height of a box
@@ -57,7 +58,11 @@ def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
     if own.level.loose[1] and task not in ("number", "name"):
         head.append(plain(words.say("school.loose"), look))
     head.append(Gap(2.0))
-    tail = [Gap(2.0), *_TAILS[task](own, look, filled, room.width)]
+    tail: list[Block] = [
+        _legend(own, look, room.width),
+        Gap(1.0),
+        *_TAILS[task](own, look, filled, room.width),
+    ]
     hole, marks = _drawn(own, filled)
     limit = room.height - BELOW - height_of(head, room.width) - height_of(tail, room.width)
     drawing = _drawing(own, look, hole, marks, room.width, limit)
@@ -65,6 +70,15 @@ def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
     if len(pages) != 1:
         raise _too_small(own, look)
     return pages[0]
+
+
+def _legend(own: Exercise, look: Look, width: float) -> Drawing:
+    """What is whole, what is broken, and on a sheet with cuts what is cut."""
+    signs = {"web": "legend_whole", "stub": "legend_broken", "cut": "legend_cut"}
+    if own.fields.task not in ("count", "mistake"):
+        del signs["cut"]
+    said = [Key(sign, look.words.say(f"found.{key}")) for sign, key in signs.items()]
+    return legend(said, look, width)
 
 
 def _too_small(own: Exercise, look: Look) -> PageError:
