@@ -128,7 +128,7 @@ def test_the_levels_grow_harder() -> None:
 
 def test_the_readme_tells_the_levels_as_they_are() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    head = "| level | rows | bars broken | cuts | three-bars that turn up"
+    head = "| level | rows | bars broken | cuts | three-bars that turn up as you cut |"
     lines = readme[readme.index(head) :].splitlines()[2:7]
     for line, level in zip(lines, LEVELS, strict=True):
         cells = [cell.strip() for cell in line.strip("|").split("|")]
@@ -417,7 +417,8 @@ def test_what_the_key_shows_is_what_it_answers() -> None:
         assert own.spec.title in sheet and own.spec.title in key
         assert "Answer key" in key and "Answer key" not in sheet
         if own.fields.task == "trim":
-            assert f"{len(own.plan.cuts)} cut" in key
+            number = "one" if len(own.answer) == 1 else len(own.answer)
+            assert f"has {number} cut" in key and f"has {number} cut" not in sheet
             assert "cut number" not in roles(sheet_page(own, look))
             numbers = roles(answer_page(own, look)).count("cut number")
             assert numbers == len(own.answer)
@@ -439,18 +440,18 @@ def roles(page) -> list[str]:
 # Pages
 
 
-@pytest.mark.parametrize("name", ["A4", "letter"])
-@pytest.mark.parametrize("seed", [1, 2])
-def test_sheets_and_keys_print_well_on_one_page_each(name: str, seed: int) -> None:
+@pytest.mark.parametrize(("name", "levels"), [("A4", (1, 3, 5)), ("letter", (2, 4))])
+def test_sheets_and_keys_print_well_on_one_page_each(name: str, levels: tuple[int, ...]) -> None:
     look = Look(paper(name), BENCH_SIZES, words())
-    made = [own for level in range(1, 6) for own in sheets(level, seed)[:6]]
+    made = [own for level in levels for own in sheets(level)[:6]]
+    assert {own.fields.task for own in made} == set(TASKS)
     for page in (sheet_page, answer_page):
         pages = [page(own, look) for own in made]
         printed = Print(pdf_bytes(pages, title="t", subject="s", keywords="k"), pages)
         assert len(printed.texts) == len(made)
         faults = [
             *craft.small_type(printed),
-            *craft.small_instructions([plain_labels(own) for own in pages], 9.0),
+            *craft.small_instructions(pages, 9.0),
             *craft.low_numbers(printed, 2.2),
             *craft.thin_lines(printed),
             *craft.greys(printed),
@@ -468,18 +469,11 @@ def test_sheets_and_keys_print_well_on_one_page_each(name: str, seed: int) -> No
         assert faults == []
 
 
-def plain_labels(page):
-    return page
-
-
-def test_every_sheet_of_many_seeds_fits_its_page() -> None:
+def test_every_key_fits_the_lower_paper_with_nothing_touching() -> None:
+    """A page that does not fit raises; letter is 18 mm lower than A4."""
     look = Look(paper("letter"), BENCH_SIZES, words())
-    for level in range(1, 6):
-        for seed in (2, 3):
-            for task in ("name", "miscount", "count"):
-                for own in sheets(level, 2, task)[:10] if seed == 2 else []:
-                    assert sheet_page(own, look).height == look.paper.height
-                    assert answer_page(own, look).height == look.paper.height
+    for own in sheets(4, 4711) + sheets(5, 4711):
+        assert craft.crowded([answer_page(own, look)]) == []
 
 
 def test_a_paper_too_small_is_named(tmp_path: Path, capsys) -> None:
@@ -641,7 +635,7 @@ def test_a_folder_of_answers_gives_one_table(class_set: Path, capsys) -> None:
     assert "No answer: sheets 3 to 4, 6." in said.out
     for fault in ("sheet-03.yaml:1", "sheet-04.yaml", "answer to sheet 99", "without a number"):
         assert fault in said.err
-    rows = list(csv.DictReader(table.open()))
+    rows = list(csv.DictReader(table.read_text().splitlines()))
     assert [(row["sheet"], row["answer"], row["score"]) for row in rows] == [
         ("1", "1 Mira.yaml", "10"),
         ("2", "2 Mira.yaml", "10"),

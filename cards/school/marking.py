@@ -222,8 +222,10 @@ def _trim(own: Exercise, answer: Answer) -> Marked:
 
 
 def _trim_score(own: Exercise, check: Check) -> int:
+    if not check.cuts and own.plan.cuts:
+        return 0  # a hole left as it is, though more twines might do
     if not check.sewable:
-        return max(0, NEARLY - len(check.further)) if check.cuts else 0
+        return max(0, NEARLY - len(check.further))
     over = max(0, len(check.cuts) - len(own.plan.cuts))
     twines = max(0, check.twines - len(own.plan.sewing.twines))
     return max(SEWABLE, FULL - over - TWINE_OVER * twines)

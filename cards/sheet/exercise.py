@@ -240,16 +240,16 @@ def _boxes(look: Look, width: float, counts: list[str], wrong: int | None = None
         x, y = column * wide, row * BOX
         frame = ((x, y), (x + wide, y), (x + wide, y + BOX), (x, y + BOX))
         shapes.append(Area(frame, pen.FINE, role="box", of=f"count {n}"))
-        base = y + 0.9 + small * CAP_HEIGHT
-        shapes.append(Text(x + 0.9, base, str(n), small, False, "start", "legend"))
+        base = y + 1.1 + small * CAP_HEIGHT
+        shapes.append(Text(x + 1.1, base, str(n), small, False, "start", "legend"))
         if count:
             base = y + BOX - 1.2
             shapes.append(Text(x + wide * 0.62, base, count, large, True, "middle", "count"))
         if n == wrong:
-            half = pen.TWINE / 2
+            half = pen.MARK / 2
             left, right, top, bottom = x + half, x + wide - half, y + half, y + BOX - half
             inner = ((left, top), (right, top), (right, bottom), (left, bottom))
-            shapes.append(Area(inner, pen.TWINE, role="mistake"))
+            shapes.append(Area(inner, pen.MARK, role="mistake"))
     lines = (len(counts) + BOXES - 1) // BOXES
     return Drawing(shapes, width, lines * BOX)
 
