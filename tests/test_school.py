@@ -11,6 +11,7 @@ import csv
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 from functools import lru_cache
@@ -229,7 +230,9 @@ def test_a_longer_set_begins_as_the_shorter_one() -> None:
 
 def test_sheets_are_made_again_from_the_specs_that_are_kept(tmp_path: Path) -> None:
     first = texts(tmp_path / "a", "--level", "2..5", "--hand", "left")
-    assert main(["exercise", str(tmp_path / "a" / "sheets.yaml"), "--out", str(tmp_path / "b")]) == 0
+    assert (
+        main(["exercise", str(tmp_path / "a" / "sheets.yaml"), "--out", str(tmp_path / "b")]) == 0
+    )
     for name in ("sheets.pdf", "keys.pdf"):
         assert (tmp_path / "b" / name).read_bytes() == first[name]
     assert not (tmp_path / "b" / "sheets.yaml").exists()
@@ -362,7 +365,9 @@ def test_a_miscount_is_one_count() -> None:
     for own in sheets(4, 2, "miscount") + sheets(5, 2, "miscount"):
         told = [int(count) for count in own.fields.walk.split()]
         place, should = map(int, own.answer)
-        wrong = [n for n, (a, b) in enumerate(zip(told, own.walked[0].counts, strict=True), 1) if a != b]
+        wrong = [
+            n for n, (a, b) in enumerate(zip(told, own.walked[0].counts, strict=True), 1) if a != b
+        ]
         assert wrong == [place]
         told[place - 1] = should
         missing = {frozenset(ends(bar)) for bar in with_loose_web(broken(own))}
@@ -411,30 +416,32 @@ def three_bars(missing: set[tuple[int, int]]) -> int:
 def test_what_the_key_shows_is_what_it_answers() -> None:
     """The words of the answers stand on the key and not on the sheet."""
     look = Look(paper("A4"), BENCH_SIZES, words())
-    for own in every():
-        sheet = " ".join(own_texts(sheet_page(own, look)))
-        key = " ".join(own_texts(answer_page(own, look)))
+    for own in [own for level in range(1, 6) for own in sheets(level)[:12]]:
+        pages = sheet_page(own, look), answer_page(own, look)
+        sheet, key = (" ".join(own_texts(page)) for page in pages)
+        drawn, filled = ([shape.role for shape in page.shapes] for page in pages)
         assert own.spec.title in sheet and own.spec.title in key
         assert "Answer key" in key and "Answer key" not in sheet
         if own.fields.task == "trim":
             number = "one" if len(own.answer) == 1 else len(own.answer)
             assert f"has {number} cut" in key and f"has {number} cut" not in sheet
-            assert "cut number" not in roles(sheet_page(own, look))
-            numbers = roles(answer_page(own, look)).count("cut number")
-            assert numbers == len(own.answer)
+            assert "cut number" not in drawn
+            assert filled.count("cut number") == len(own.answer)
+        if own.fields.task == "number":
+            assert drawn.count("sign ring") == filled.count("sign ring") == len(own.answer)
+            assert drawn.count("knot number") == 1
+            assert filled.count("knot number") == len(own.answer)
         if own.fields.task == "mistake":
-            assert roles(answer_page(own, look)).count("mistake") == 1
-            assert "mistake" not in roles(sheet_page(own, look))
+            assert "mistake" not in drawn
+            assert filled.count("mistake") == 1
             said = "one is left out" if own.answer[0] == "left out" else "is one too many"
             assert said in key and said not in sheet
+        if own.fields.task == "miscount":
+            assert "mistake" not in drawn and filled.count("mistake") == 1
 
 
 def own_texts(page) -> list[str]:
     return [shape.text for shape in page.shapes if hasattr(shape, "text")]
-
-
-def roles(page) -> list[str]:
-    return [shape.role for shape in page.shapes]
 
 
 # Pages
@@ -486,7 +493,10 @@ def test_a_paper_too_small_is_named(tmp_path: Path, capsys) -> None:
 def test_sheets_and_keys_stand_in_the_same_order(tmp_path: Path) -> None:
     texts(tmp_path, "--level", "3")
     read = {
-        name: [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(str(tmp_path / name))]
+        name: [
+            page.get_textpage().get_text_range()
+            for page in pypdfium2.PdfDocument(str(tmp_path / name))
+        ]
         for name in ("sheets.pdf", "keys.pdf")
     }
     for number, (sheet, key) in enumerate(zip(*read.values(), strict=True), 1):
@@ -552,25 +562,32 @@ exercise: {sheet: 1, level: 5, set: 1, task: trim}
 """
 
 
+POINT, FOOT, BESIDE, AWAY = (3, 7), (4, 10), (1, 6), (0, 3)  # bars of the flap: row, column
+
+
 @pytest.mark.parametrize(
-    ("cuts", "score"),
+    ("cuts", "score", "over"),
     [
-        ("[1]", 10),  # the one cut of the plan, with two twines
-        ("[]", 0),
-        ("[[[0, 0], [1, 1]]]", 2),  # a bar beside the point: two more have to be cut to mend that
+        ([POINT], 10, 0),  # the one cut that two twines need (worked example)
+        ([POINT, FOOT], 9, 1),  # sewn with two twines all the same
+        ([POINT, BESIDE], 7, 1),  # a cut over, and a third twine
+        ([FOOT], 3, None),  # one cut still to make
+        ([AWAY], 0, None),  # far from anything
+        ([], 0, None),
     ],
 )
-def test_the_rubric(cuts: str, score: int) -> None:
+def test_the_rubric(cuts: list[tuple[int, int]], score: int, over: int | None) -> None:
     (spec,) = load_text(FLAP)
-    own = exercise_of(spec)
-    marked = mark(own, f"cuts: {cuts}", "answer.yaml", words())
-    assert marked.score <= score if score == 2 else marked.score == score
+    pairs = [[list(knot) for knot in ends(bar)] for bar in cuts]
+    marked = mark(exercise_of(spec), f"cuts: {pairs}", "answer.yaml", words())
+    assert (marked.score, marked.over) == (score, over)
+    assert marked.right == (score == FULL)
 
 
 def test_cuts_over_the_fewest_cost_a_point_each_but_not_below_five() -> None:
     (spec,) = load_text(FLAP)
     own = exercise_of(spec)
-    one, = load_text(FLAP.replace("exercise:", "twine_cost: 99\nexercise:"))
+    (one,) = load_text(FLAP.replace("exercise:", "twine_cost: 99\nexercise:"))
     wide = [[list(k) for k in cut.bar.ends] for cut in exercise_of(one).plan.cuts]
     assert len(wide) == 15  # one twine: 29 bars to sew, 14 of them broken (worked example)
     marked = mark(own, f"cuts: {wide}", "answer.yaml", words())
@@ -740,6 +757,22 @@ def test_wrong_calls_are_named(options: list[str], said: str, tmp_path: Path, ca
         os.chdir(here)
     assert said in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+def test_the_commands_of_the_readme_work_as_printed(tmp_path: Path, monkeypatch, capsys) -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    part = readme[readme.index("## For the school") : readme.index("## Words of the command")]
+    lines = re.findall(r"^    threebar (.*)$", part, re.MULTILINE)
+    assert [line.split()[0] for line in lines] == ["exercise", "mark", "mark"]
+    monkeypatch.chdir(tmp_path)
+    assert main(lines[0].split()) == MADE
+    assert "`threebar exercise class/sheets.yaml --out class`" in part
+    assert main(["exercise", "class/sheets.yaml", "--out", "class"]) == MADE
+    shutil.copytree("class/forms", "class/answers")
+    for line in lines[1:]:
+        assert main(line.split()) == MADE
+    assert "0 of 30 right" in capsys.readouterr().out
+    assert Path("marks.csv").is_file()
 
 
 # Words
