@@ -25,6 +25,8 @@ WORDS: dict[str, str] = {
     "schema": "print the JSON Schema of a spec file",
     "picture": "write the drawing of a spec as SVG",
     "stitches": "make the cards of the eight knots as PDF",
+    "exercise": "make a set of worksheets for a class, with their keys",
+    "mark": "mark the answers to worksheets",
 }
 
 

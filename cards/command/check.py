@@ -14,6 +14,7 @@ from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_as
 from cards.command.output import write_whole
 from cards.command.places import counted_out, place_told, way_told
 from cards.errors import SpecError
+from cards.grid import Knot
 from cards.grid.knots import WHOLE
 from cards.limits import check_drawing
 from cards.picture.check import picture_of_check
@@ -137,18 +138,9 @@ def _said(spec: Spec, check: Check) -> Iterator[str]:
         yield f"It can be sewn as it stands, with {counted_out(check.twines, 'twine')}."
     else:
         yield "It cannot be sewn as it stands."
-    for knot, name in named.items():
-        yield f"{numbers[knot]:>4}. {place_told(check.missing, knot)}: {_WRONG[name]}"
-    if check.loose:
-        bars = counted_out(len(check.loose), "whole bar")
-        yield f"Web is loose: {bars} hang on nothing and count as broken."
-    for way in check.rings:
-        yield f"A ring would be left, of {counted_out(len(way.bars), 'bar')}: {_where(spec, way)}."
-        yield "  The twine would come back to where it began and could not leave."
-    for way in check.climbing:
-        yield f"A twine would have to climb back up: {_where(spec, way)}."
-    if check.order is None:
-        yield "No order of twines: each would tie loops that another has not hung yet."
+    for knot, said in wrong_knots(check).items():
+        yield f"{numbers[knot]:>4}. {said}"
+    yield from wrong_besides(spec, check)
     yield from _compared(check)
     if check.further:
         cut = check.further[0]
@@ -159,6 +151,28 @@ def _said(spec: Spec, check: Check) -> Iterator[str]:
             f"Next cut: the bar {towards} from the {name}{place_told(check.missing, cut.at)} "
             f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
         )
+
+
+def wrong_knots(check: Check) -> dict[Knot, str]:
+    """What is wrong at which knot, in a mender's words."""
+    named, _ = marks(check)
+    return {
+        knot: f"{place_told(check.missing, knot)}: {_WRONG[name]}" for knot, name in named.items()
+    }
+
+
+def wrong_besides(spec: Spec, check: Check) -> Iterator[str]:
+    """What is wrong beside single knots, in a mender's words, a line each."""
+    if check.loose:
+        bars = counted_out(len(check.loose), "whole bar")
+        yield f"Web is loose: {bars} hang on nothing and count as broken."
+    for way in check.rings:
+        yield f"A ring would be left, of {counted_out(len(way.bars), 'bar')}: {_where(spec, way)}."
+        yield "  The twine would come back to where it began and could not leave."
+    for way in check.climbing:
+        yield f"A twine would have to climb back up: {_where(spec, way)}."
+    if check.order is None:
+        yield "No order of twines: each would tie loops that another has not hung yet."
 
 
 _WRONG = {

@@ -17,7 +17,7 @@ from cards.picture.web import (
     of_bar,
     sign_outline,
     sign_shapes,
-    torn_web,
+    web_shapes,
     window_round,
 )
 from cards.trim.check import Check, marks
@@ -53,7 +53,7 @@ def picture_of_check(check: Check, title: str, said: Sequence[str]) -> Picture:
     window = window_round(hole_of_bars(bars))
     signs = {knot: sign_outline("knot", len(str(n)), scale.digits) for knot, n in numbers.items()}
     web = Web(window, scale, signs)
-    shapes: list[Shape] = torn_web(web, check.found)
+    shapes: list[Shape] = web_shapes(web, check.found)
     shapes += [
         Line(web.ends(bar), pen.TWINE, "ring" if way.ring else "climb", of_bar(bar), dash=DASH)
         for way in (*check.rings, *check.climbing)

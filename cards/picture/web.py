@@ -184,7 +184,7 @@ def sign_shapes(
 
 def bare_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     """The hole as found and nothing else: whole web and the stubs of broken bars."""
-    return torn_web(Web(window, scale, {}), plan.trim.found)
+    return web_shapes(Web(window, scale, {}), plan.trim.found)
 
 
 def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
@@ -197,23 +197,29 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     rings = [ring for ring in rings if window.holds(ring[2])]
     signs = {at: sign_outline(kind, len(name), scale.digits) for kind, name, at in rings}
     web = Web(window, scale, signs)
-    shapes = torn_web(web, plan.trim.found)
+    shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
     # The number of a cut in the last column has no room; the next tile shows it.
-    shown = [
-        cut for cut in plan.cuts if window.holds_bar(cut.bar) and cut.bar.column < window.right - 1
-    ]
-    marks = [cut_mark(web, cut.bar, f"cut {cut.n}") for cut in shown]
-    taken = Taken([*shapes, *marks])
-    for cut, mark in zip(shown, marks):
-        number = _cut_number(web, cut.bar, cut.n, taken)
+    shown = [(cut.bar, cut.n) for cut in plan.cuts if cut.bar.column < window.right - 1]
+    return shapes + cut_shapes(web, shown, shapes)
+
+
+def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]) -> list[Shape]:
+    """The marks of cuts with their numbers, clear of what is drawn already."""
+    shown = [(bar, n) for bar, n in cuts if web.window.holds_bar(bar)]
+    marks = [cut_mark(web, bar, f"cut {n}") for bar, n in shown]
+    taken = Taken([*drawn, *marks])
+    shapes: list[Shape] = []
+    for (bar, n), mark in zip(shown, marks):
+        number = _cut_number(web, bar, n, taken)
         taken.add(number)
         shapes += [mark, number]
     return shapes
 
 
-def torn_web(web: Web, hole: Hole) -> list[Shape]:
+def web_shapes(web: Web, hole: Hole) -> list[Shape]:
+    """Whole web, and the stubs of the bars that a hole misses."""
     shapes: list[Shape] = []
     stubs: list[Shape] = []
     for bar in _bars(web.window):
@@ -348,7 +354,7 @@ def sewing_shapes(
                 Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", of_bar(Bar(row.row, c)))
                 for c in columns
             ]
-            arrows += _row_arrow(web, row)
+            arrows += row_arrow(web, row)
     shapes += arrows
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
@@ -478,7 +484,7 @@ ARROW_HEADS = (1.3, 1.1, 0.95, 0.8, 0.7)  # half lengths of a row's arrowhead in
 ARROW_CLEAR = 0.3  # mm from it to the middle of the outline of the signs at its ends
 
 
-def _row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
+def row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
     """An arrowhead in the middle of the first bar of a row, clear of the signs at its ends."""
     step = 1 if row.going == "right" else -1
     column = row.begin if step == 1 else row.begin - 1

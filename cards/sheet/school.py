@@ -55,7 +55,7 @@ def key_pages(plan: Plan, look: Look) -> list[Picture]:
 def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     words = look.words
     title = words.say("class.key_title" if filled else "class.title")
-    head: list[Block] = [heading(title, look), _name_line(look, common_room(plan, look).width)]
+    head: list[Block] = [heading(title, look), name_line(look, common_room(plan, look).width)]
     head += [plain(note, look) for note in say.notes(plan, words)[:1] if plan.spec.note]
     tasks: list[tuple[str, Draw]] = [
         (words.say("class.task_trim"), found_shapes if filled else bare_shapes),
@@ -64,7 +64,7 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     tail: list[Block] = [
         Gap(2.0),
         plain(words.say("class.task_count"), look),
-        *_given(plan, look),
+        *given(plan, look),
         Table((), _answers(plan, look, filled), (3, 2), look.sizes.plain, row_height=PENCIL),
     ]
     if filled:
@@ -118,7 +118,7 @@ def _arranged(
     return [*pages, tail]
 
 
-def _name_line(look: Look, width: float) -> Drawing:
+def name_line(look: Look, width: float) -> Drawing:
     """Two blanks for the pupil: name and class."""
     size = look.sizes.plain
     base = PENCIL - 2.0
@@ -134,7 +134,7 @@ def _name_line(look: Look, width: float) -> Drawing:
     return Drawing(shapes, width, PENCIL + size * (1 - CAP_HEIGHT))
 
 
-def _given(plan: Plan, look: Look) -> list[Block]:
+def given(plan: Plan, look: Look) -> list[Block]:
     """What the twine is reckoned from, if the spec gives it."""
     diameter = plan.spec.net.twine.diameter
     if plan.reckoning.length is None or diameter is None:

@@ -109,6 +109,22 @@ class HoleSpec(Struct, frozen=True, forbid_unknown_fields=True):
     ] = None
 
 
+Task = Literal["trim", "number", "name", "count", "mistake", "walk", "miscount"]
+
+
+class ExerciseSpec(Struct, frozen=True, forbid_unknown_fields=True):
+    """The sheet of an exercise that a spec belongs to."""
+
+    sheet: Annotated[int, Meta(ge=1, le=999, description="number of the sheet in its set")]
+    level: Annotated[int, Meta(ge=1, le=5, description="how hard it is")]
+    set: Annotated[int, Meta(ge=0, le=999_999_999, description="the seed of its set")]
+    task: Annotated[Task, Meta(description="what is asked")]
+    walk: Annotated[
+        Optional[Annotated[str, Meta(max_length=2000)]],
+        Meta(description="the walk with a miscount in it, for the task miscount"),
+    ] = None
+
+
 class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
     """A spec: one hole to mend, and what is known of the net and the mender."""
 
@@ -136,6 +152,9 @@ class SpecFields(Struct, frozen=True, forbid_unknown_fields=True):
         Optional[Any],
         Meta(description="cuts made or proposed: pairs of knots, a drawing with x, or cut numbers"),
     ] = None
+    exercise: Annotated[
+        Optional[ExerciseSpec], Meta(description="the sheet of a set of exercises that it makes")
+    ] = None
 
 
 class Spec(Struct, frozen=True):
@@ -157,6 +176,8 @@ class Spec(Struct, frozen=True):
         What one more twine costs, in bars to sew; None where the spec does not say.
     cuts
         The `cuts` of the spec as written, or None.
+    exercise
+        The sheet of an exercise that it makes, if any.
     lines
         Line in the file of each field, for messages.
     """
@@ -176,5 +197,6 @@ class Spec(Struct, frozen=True):
     note: Optional[str] = None
     twine_cost: Optional[int] = None
     cuts: Any = None
+    exercise: Optional[ExerciseSpec] = None
     source: str = ""
     lines: dict[tuple[str | int, ...], int] = field(default_factory=dict)

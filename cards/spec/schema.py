@@ -78,7 +78,8 @@ def _widened(part: Any) -> Any:
     if kind == "string" and "enum" not in part:
         part["type"] = ["string", "number", "boolean"]
     elif kind in ("number", "integer"):
-        return {"anyOf": [part, {"type": "string", "pattern": "^-?[0-9][0-9.eE+-]*$"}]}
+        told = {key: part.pop(key) for key in ("description",) if key in part}
+        return {**told, "anyOf": [part, {"type": "string", "pattern": "^-?[0-9][0-9.eE+-]*$"}]}
     elif kind == "boolean":
         part["enum"] = [True, False, "true", "false"]
         del part["type"]

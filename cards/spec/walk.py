@@ -38,7 +38,7 @@ def walked(spec: HoleSpec) -> Given:
     The hole is placed as in the smallest drawing with a whole bar round it: its uppermost broken
     bar in row 1, its leftmost in column 1 or 2.
     """
-    walk = Walk(_counts(spec.walk), _first(spec.first))
+    walk = Walk(read_counts(spec.walk), _first(spec.first))
     if not walk.counts:
         raise Wrong(FIELD, "no counts", "the bars left at each knot on the way round the hole")
     if not walk.closes:
@@ -75,7 +75,8 @@ def _first(first: str | None) -> int:
 # Reading
 
 
-def _counts(walk: str | list[str] | None) -> tuple[int, ...]:
+def read_counts(walk: str | list[str] | None) -> tuple[int, ...]:
+    """Read the counts of a walk as they are written; raise `Wrong` at the first that is none."""
     counts: list[int] = []
     for field, below, token in _tokens(walk or ""):
         match = _COUNT.fullmatch(token)

@@ -148,6 +148,15 @@ def check_trim(
     Check
         Right for any set of bars.
     """
+    check = judged(found, cuts, best)
+    if check.sewable:
+        return check
+    rest = trim(check.missing, "auto", prefer, twines, twine_cost)
+    return replace(check, further=order_cuts(rest))
+
+
+def judged(found: Hole, cuts: Iterable[Bar], best: Trim) -> Check:
+    """Judge cuts as `check_trim` does, without the cuts still to make."""
     made = tuple(cuts)
     opened = found.plus(made) if made else found
     lost = islands(opened)
@@ -162,7 +171,7 @@ def check_trim(
     for knot in missing.knots():
         named.setdefault(missing.name_at(knot), []).append(knot)
     ways = ways_of(missing)
-    check = Check(
+    return Check(
         found=found,
         cuts=made,
         missing=missing,
@@ -175,10 +184,6 @@ def check_trim(
         best=best,
         further=(),
     )
-    if check.sewable:
-        return check
-    rest = trim(missing, "auto", prefer, twines, twine_cost)
-    return replace(check, further=order_cuts(rest))
 
 
 def ways_of(missing: Hole) -> tuple[Way, ...]:
