@@ -104,3 +104,35 @@ def holes(rows: int = 8, columns: int = 8) -> st.SearchStrategy[BarSet]:
         st.integers(1, columns),
     )
     return st.frozensets(bar, min_size=1) | kinds
+
+
+def legs_under_a_tear(rng: random.Random, count: int, rows: int, ragged: int = 1) -> BarSet:
+    """A tear four rows deep with legs 3 to 9 bars wide, 4 to 20 apart, of different lengths."""
+    bars, column, spans = set(), 0, []
+    for _ in range(count):
+        wide = rng.randint(3, 9)
+        spans.append((column, column + wide))
+        column += wide + rng.randint(4, 20)
+    for row in range(4):
+        bars |= {(row, c) for c in range(spans[0][0], spans[-1][1])}
+    for left, right in spans:
+        for row in range(4, rng.randint(rows * 6 // 10, rows)):
+            first = left + rng.randint(-ragged, ragged)
+            last = max(first + 1, right + rng.randint(-ragged, ragged))
+            bars |= {(row, c) for c in range(first, last)}
+    return frozenset(bars)
+
+
+def flaps_over_a_tear(rng: random.Random, count: int, rows: int) -> BarSet:
+    """A broad tear three rows deep with slits two bars wide that run up from it between flaps."""
+    bars, column = set(), 0
+    for _ in range(count + 1):
+        long = rng.randint(rows // 2, rows)
+        bars |= {(-row, c) for row in range(long) for c in range(column, column + 2)}
+        column += rng.randint(4, 9)
+    return frozenset(bars | {(row, c) for row in range(1, 4) for c in range(column - 2)})
+
+
+def upside_down(bars: BarSet) -> BarSet:
+    """The same hole, its lowest row on top."""
+    return frozenset((-row - 1, column) for row, column in bars)

@@ -86,9 +86,11 @@ def _apart(
     known: dict[tuple[Hole, Side | None], Many] = {}
 
     def planned(part: Hole, start: Side | None) -> Many:
-        if (part, start) not in known:
-            known[part, start] = _whole(part, twine_cost, start, nearer)
-        return known[part, start]
+        key = part, start
+        if key not in known:
+            free = None if start is None else _started(planned(part, None), start)
+            known[key] = free or _whole(part, twine_cost, start, nearer)
+        return known[key]
 
     while True:
         plans = [planned(part, None) for part in parts]
@@ -157,10 +159,20 @@ def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many, bounds:
         best, limit, turned = proved, bound, prover is not searches[0]
     if turned:
         best = tuple(_over(run) for run in best)
-    first = None
-    if start is not None:
-        first = next(run for run in _sources(best) if run.start == start)
-    return Many(_in_order(best, first), hole.size + limit, hole.size + min(bound, limit))
+    many = Many(_in_order(best, None), hole.size + limit, hole.size + min(bound, limit))
+    begun = many if start is None else _started(many, start)
+    assert begun is not None, "the search lets a twine be first that starts there"
+    return begun
+
+
+def _started(many: Many, start: Side) -> Many | None:
+    """The same with a twine first that starts on a side, or None where none can be."""
+    for run in _sources(many.runs):
+        if run.start == start or len(run.stretches) == 1:
+            first = Run(run.top, run.stretches, start)
+            others = [other for other in many.runs if other is not run]
+            return Many(_in_order([first, *others], first), many.cost, many.bound)
+    return None
 
 
 def _bounds(hole: Hole, twine_cost: int) -> Prices:

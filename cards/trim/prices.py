@@ -2,12 +2,12 @@
 
 Take any prices of the breaks such that no twine, wherever it begins and whichever breaks it
 sews, costs less than the prices of these breaks together. As every break is sewn, no trim
-costs less than all prices together. This is weak duality of linear programmes (G. B. Dantzig,
-Linear Programming and Extensions, 1963); what binds the twines to each other is left out, so legs of
-a hole that do not touch are reckoned one by one, however many there are.
+costs less than all prices together. This is the weak duality of linear programmes (G. B. Dantzig,
+Linear Programming and Extensions, Princeton, 1963; from memory). What binds the twines to each
+other is left out, so legs of a hole are reckoned one by one, however many there are.
 
-The prices are found upwards from the last row. Each is as high as the twines allow that begin in its
-row. For a twine that comes down into a row its way on from there is worth what it costs
+The prices are found upwards from the last row. Each is as high as the twines allow that begin in
+its row. For a twine that comes down into a row its way on from there is worth what it costs
 less the prices of what it sews: that is what a search wants to know of a twine.
 """
 
@@ -195,12 +195,11 @@ class Prices:
         `least` is the cost of another way.
         """
         for end in range(right + bars, last + 1):
-            if bars - self.most >= least:
+            if end - right - self.most >= least:
                 break
             if (end + self.top + row) & 1:
                 # The sider is the right end of this row and of the next.
-                least = min(least, bars + self.way_on(row + 1, -side, end * side))
-            bars += 1
+                least = min(least, end - right + self.way_on(row + 1, -side, end * side))
         return least
 
     def _price(self, row: int, reserves: Sequence[int] | None) -> None:
@@ -291,14 +290,12 @@ class Prices:
         own = breaks[n].right
         # A single row is a twine as well.
         least = self.loose_ends[side][row][n]
-        cost = 0
         for end in range(own, last + 1):
-            if cost - self.most >= least:
+            if end - own - self.most >= least:
                 break
             if (end + self.top + row) & 1:
                 way = self.way_beside(row + 1, -side, end * side, column * side)
-                least = min(least, cost + way)
-            cost += 1
+                least = min(least, end - own + way)
         return least
 
     def _loose(self, row: int, side: int, begins: bool) -> list[int]:

@@ -3,15 +3,15 @@
 Each row of a trimmed hole has stretches of missing bars, each sewn by one twine. A stretch is
 joined to the row below at one end by a sider, to the row above at the other; an end that
 is not joined is the start or the end of a twine, a three-bar. A twine is therefore
-a chain of columns, as in `one`, and the only things that bind the twines to each other are those in
-`binding`.
+a chain of columns, as in `one`, and the only things that bind the twines to each other are those
+in `binding`.
 
 The search keeps, for each way the last row can look, the cheapest trim down to it, and fills the
-next row piece by piece from the left. What a trim costs at least is known all the way: what has been cut,
-the prices of the breaks still to be sewn, and for each twine what its way on is worth (`prices`).
-So the search is first made with no allowance above that bound, where hardly anything but the cheapest
-trim is left to look at, then with more and more. Where that is too much work, only the best few ways
-are kept in each row.
+next row piece by piece from the left. What a trim costs at least is known all the way: what has
+been cut, the prices of the breaks still to be sewn, and for each twine what its way on is worth
+(`prices`). So the sure search first allows nothing above that bound, where hardly anything but
+the cheapest trim is left to look at, then more and more. The quick one keeps only the best few
+ways in each row.
 """
 
 from __future__ import annotations
