@@ -76,6 +76,11 @@ class Print:
             for page in self.rendered
         ]
 
+    @cached_property
+    def grey(self) -> list[np.ndarray]:
+        """The same, in one shade."""
+        return [dots.mean(axis=2, dtype=np.float32) for dots in self.sight]
+
 
 def on(number: int, fault: str) -> str:
     return f"page {number}: {fault}"
@@ -195,8 +200,8 @@ def solids(printed: Print, side: float = LARGEST_SOLID) -> list[str]:
     """Pages with a square of `side` mm that is black all over."""
     window = int(side / DOT)
     faults = []
-    for number, dots in enumerate(printed.sight, 1):
-        dark = (dots.mean(axis=2) < 128).astype(np.int32)
+    for number, dots in enumerate(printed.grey, 1):
+        dark = (dots < 128).astype(np.int32)
         sums = np.pad(dark.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
         inside = (
             sums[window:, window:]
@@ -215,8 +220,8 @@ def solids(printed: Print, side: float = LARGEST_SOLID) -> list[str]:
 def full_margins(printed: Print, margin: float = LEAST_MARGIN) -> list[str]:
     """Sides with ink nearer to the edge than `margin` mm, as rendered."""
     faults = []
-    for number, dots in enumerate(printed.sight, 1):
-        dark = dots.mean(axis=2) < 200
+    for number, dots in enumerate(printed.grey, 1):
+        dark = dots < 200
         rows, columns = np.flatnonzero(dark.any(axis=1)), np.flatnonzero(dark.any(axis=0))
         high, wide = dark.shape
         room = {
@@ -236,8 +241,8 @@ def full_margins(printed: Print, margin: float = LEAST_MARGIN) -> list[str]:
 def eyelet_faults(printed: Print) -> list[str]:
     """Pages without a ring in the middle of the top, or with something in its room."""
     faults = []
-    for number, dots in enumerate(printed.sight, 1):
-        dark = dots.mean(axis=2) < 160
+    for number, dots in enumerate(printed.grey, 1):
+        dark = dots < 160
         middle_x = dark.shape[1] / 2 - 0.5
         found = False
         for middle_y in np.arange(10.0, 25.0, DOT) / DOT:

@@ -10,11 +10,14 @@ from __future__ import annotations
 import io
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -24,7 +27,7 @@ from reportlab.pdfgen.canvas import Canvas
 from cards import load_text, plan
 from cards.errors import PageError
 from cards.job import Plan
-from cards.picture import Area, Disc, Line, Text
+from cards.picture import Area, Disc, Line, Picture, Text
 from cards.picture.pdf import Attachment, pdf_bytes
 from cards.picture.type import font_file
 from cards.sheet import EDITIONS, card_pdf, compose
@@ -174,6 +177,95 @@ def test_random_holes_print_well(seed: int) -> None:
 def test_a_wide_hole_prints_well_in_tiles(edition: str, paper: str) -> None:
     assert len(compose(planned(WIDE), edition, paper_name=paper)) > 4
     assert faults_of(WIDE, edition, paper) == []
+
+
+# Invented holes that come with the project: several twines, uneven rims, both hands.
+DEMO = [
+    ("awkward-comb", "loft", "A5"),
+    ("awkward-comb", "deck", "A4"),
+    ("awkward-flap", "loft", "A6-across"),
+    ("awkward-flap", "deck", "A6"),
+    ("awkward-three-legs", "class-key", "A4"),
+    ("awkward-two-tears", "deck", "A5-across"),
+    ("left-handed", "class", "half-letter-across"),
+    ("uneven-wide", "deck", "half-letter"),
+]
+
+
+@pytest.mark.parametrize("name, edition, paper", DEMO)
+def test_demo_cards_print_well(name: str, edition: str, paper: str) -> None:
+    assert faults_of(demo(name), edition, paper) == []
+
+
+def demo(name: str) -> str:
+    return (Path(__file__).parent.parent / "specs" / f"{name}.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["awkward-comb", "awkward-flap", "awkward-three-legs"])
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+def test_each_twine_is_told_by_its_letter(name: str, edition: str) -> None:
+    pages = compose(planned(demo(name)), edition)
+    assert unlettered(planned(demo(name)), pages, edition) == []
+
+
+def unlettered(own: Plan, pages: Sequence[Picture], edition: str) -> list[str]:
+    """Starts, ends and rows that do not carry the letter of their twine."""
+    faults = []
+    said = [shape for page in pages for shape in page.shapes if isinstance(shape, Text)]
+    names = [twine.name for twine in own.sewing.twines]
+    if not any(f"in turn: {', '.join(names)}" in text for text in written(pages)):
+        faults.append("does not say in which order the twines are sewn")
+    for twine in own.sewing.twines:
+        rows = {f"{twine.name}{n}" for n in range(1, len(twine.rows) + 1)}
+        faults += [f"no row {row}" for row in rows - {shape.text for shape in said}]
+        for kind, knot in (("start", twine.knots[0]), ("end", twine.knots[-1])):
+            if edition == "deck":
+                if f"{kind} {twine.name}" not in {s.of for s in said if s.text == twine.name}:
+                    faults.append(f"no {kind} {twine.name}")
+                continue
+            for page in pages:
+                numbers = [s for s in page.shapes if s.of == f"knot {knot.n}" and s.role == NUMBER]
+                letters = [
+                    s
+                    for s in page.shapes
+                    if s.role == "twine letter" and s.of == f"twine {twine.name}"
+                ]
+                faults += [
+                    f"no letter {twine.name} at {kind} {number.text}"
+                    for number in numbers
+                    if not any(
+                        hypot(letter.x - number.x, letter.y - number.y) < 5 * number.size
+                        for letter in letters
+                    )
+                ]
+    return faults
+
+
+NUMBER = "knot number"
+
+
+def written(pages: Sequence[Picture]) -> list[str]:
+    """The text of each page in one line."""
+    return [" ".join(s.text for s in page.shapes if isinstance(s, Text)) for page in pages]
+
+
+@pytest.mark.parametrize("role", ["twine letter", "row number", "text"])
+def test_a_twine_without_its_letter_is_seen(role: str) -> None:
+    own = planned(demo("awkward-flap"))
+    pages = [
+        replace(page, shapes=tuple(shape for shape in page.shapes if shape.role not in taken))
+        for taken in ({role, "cell"} if role == "row number" else {role},)
+        for page in compose(own, "loft")
+    ]
+    assert unlettered(own, pages, "loft")
+
+
+def test_a_card_of_too_many_pages_names_a_paper_that_will_do() -> None:
+    big = f"title: Big\n{NET}\nhole: {{shape: {{kind: rectangle, across: 60, down: 40}}}}"
+    with pytest.raises(PageError, match=r"larger paper, such as A[34], or give") as error:
+        compose(planned(big), "loft", paper_name="A6")
+    named = re.search("such as (\\w+),", str(error.value))
+    assert named and compose(planned(big), "loft", paper_name=named[1])
 
 
 def test_digits_are_as_tall_as_the_measures_take_them_to_be() -> None:

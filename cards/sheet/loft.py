@@ -426,7 +426,11 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
             if stages > 1:
                 rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
             for does, same in groupby(cuts, lambda cut: cut.does):
-                rows.append((say.spans([cut.n for cut in same]), words.say(f"does.{does}")))
+                numbers = [cut.n for cut in same]
+                told = words.say(f"does.{does}")
+                if len(numbers) > 1:
+                    told = words.say("found.each", does=told)
+                rows.append((say.spans(numbers), told))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
             blocks += [Gap(1.0), Paragraph(name, look.sizes.plain, bold=True, keep=10.0)]
@@ -452,7 +456,7 @@ def _listed(plan: Plan, look: Look, rows: list[tuple[str, str]], narrow: bool) -
 
 
 TABLE_SHARES = {
-    "row": 1.1, "way": 1.1, "knots": 1.7, "stitches": 5.2, "so_far": 1.6, "refill": 1.7
+    "row": 0.9, "way": 0.9, "knots": 1.3, "stitches": 5.8, "so_far": 1.3, "refill": 1.5
 }  # fmt: skip
 
 
