@@ -146,7 +146,7 @@ def vocabulary(language: str = "es") -> frozenset[str]:
 
 
 def foreign(text: str, own: Plan | None = None) -> list[str]:
-    """Words on a page that are no words of the Spanish files, of the spec, or units behind a figure."""
+    """Words on a page that are none of the Spanish files or the spec, and no units of a figure."""
     known = set(vocabulary("es"))
     if own is not None:
         text = text.replace(own.number, " ")
