@@ -60,5 +60,6 @@ def check_drawing(hole: Hole, source: str) -> None:
     if columns * rows > DRAWING_BOX:
         raise HoleError(
             f"{printable(source)}: found a hole of {columns} bars across and {rows} rows; "
-            f"expected at most {DRAWING_BOX} in all in one drawing. Give it in parts."
+            f"expected at most {DRAWING_BOX:,} bars in one drawing, counted in the box round "
+            "the hole. Give it in parts."
         )

@@ -381,13 +381,13 @@ def unsaid(printed: Print, wanted: Sequence[str]) -> list[str]:
     ]
 
 
-def page_counts(printed: Print) -> list[str]:
+def page_counts(printed: Print, of: str = "of") -> list[str]:
     """Pages whose `n of m` is not theirs."""
     count = len(printed.texts)
     return [
-        on(number, f"does not say {number} of {count}")
+        on(number, f"does not say {number} {of} {count}")
         for number, text in enumerate(printed.texts, 1)
-        if not re.search(rf"(?<!\d){number} of {count}(?!\d)", " ".join(text.split()))
+        if not re.search(rf"(?<!\d){number} {of} {count}(?!\d)", " ".join(text.split()))
     ]
 
 
@@ -416,6 +416,10 @@ def numbers_printed(printed: Print, role: str) -> dict[int, set[int]]:
     return places
 
 
+# How a page names its neighbours, in each language.
+WAYS = "left|right|up|down|izquierda|derecha|arriba|abajo"
+
+
 def number_faults(printed: Print, role: str, count: int) -> list[str]:
     """Numbers from 1 to `count` that are missing, or on two pages that are not neighbours.
 
@@ -426,7 +430,7 @@ def number_faults(printed: Print, role: str, count: int) -> list[str]:
     for number, text in enumerate(printed.texts, 1):
         said = " ".join(text.split())
         beside[number] = {
-            int(page) for page in re.findall(r"(?:left|right|up|down) page (\d+)", said)
+            int(page) for page in re.findall(rf"(?:{WAYS}) (?:page|pág\.) (\d+)", said)
         }
     faults = [f"{role} {n} is on no page" for n in range(1, count + 1) if n not in places]
     faults += [f"{role} {n} is not in the plan" for n in places if not 1 <= n <= count]

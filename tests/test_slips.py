@@ -104,7 +104,7 @@ def test_the_message_tells_gap_rule_places_and_drawings() -> None:
     )
     assert said[1] == (
         "  It ends half a mesh to the left of and half a mesh below the knot it set out from, "
-        "facing the right way."
+        "facing as it began."
     )
     assert said[2].startswith("  Fours must be twos + twice the ones + 4, and they are")
     assert said[3] == "  Likely slips, the likeliest first; count again there:"

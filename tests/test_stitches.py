@@ -294,12 +294,12 @@ READ = [
 ACROSS = {"left": "right", "right": "left", "upper": "lower", "lower": "upper"}
 
 
-def read(sentences: list[str]):
-    """What the sentences say the needle passes, in order."""
+def read(sentences: list[str], patterns=READ, called=str):
+    """What the sentences say the needle passes, in order; `called` names a side in English."""
     text = " ".join(sentences)
     found = sorted(
         (match.start(), match, does)
-        for pattern, does in READ
+        for pattern, does in patterns
         for match in re.finditer(pattern, text)
     )
     passed = []
@@ -309,7 +309,7 @@ def read(sentences: list[str]):
                 way, near = deed.split()[0], passed[-1][1]
                 passed += [(way, near), (way, ACROSS[near])]
             else:
-                passed.append((deed[0], deed[1] or match.group(1)))
+                passed.append((deed[0], deed[1] or called(match.group(1))))
     return passed
 
 

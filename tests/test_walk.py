@@ -283,7 +283,7 @@ def test_the_gap_is_said_in_meshes() -> None:
     # One of the two knots of 3 is left out: the last step lies half a mesh off.
     said = fault_of("4 3 4 4 4")
     assert "half a mesh" in said
-    assert "facing the right way" in said
+    assert "facing as it began" in said
 
 
 def test_crossing_walks_are_told_with_both_places() -> None:

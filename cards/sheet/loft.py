@@ -554,4 +554,6 @@ def _closing(plan: Plan, look: Look) -> list[Block]:
         (Table((), tuple((name, "") for name in part), (1, 1.2), look.sizes.plain, row_height=7.0),)
         for part in (names[:half], names[half:])
     ]
-    return [*blocks, Gap(3.0), heading(words.say("log.title"), look, 30), Columns(tuple(tables))]
+    log = Columns(tuple(tables))
+    keep = height_of([log], common_room(plan, look).width)
+    return [*blocks, Gap(3.0), heading(words.say("log.title"), look, keep), log]

@@ -41,7 +41,8 @@ def check_size(columns: int, rows: int, field: Path) -> None:
         raise Wrong(
             field,
             f"a hole of {columns} bars across and {rows} row{'s' * (rows != 1)}",
-            f"at most {SIDE_LIMIT} either way and {BOX_LIMIT} in all",
+            f"at most {SIDE_LIMIT} bars or rows either way and {BOX_LIMIT:,} bars in the box "
+            "round it",
             "Give a large tear in parts, a spec for each.",
         )
 

@@ -31,7 +31,7 @@ def hole_given(spec: HoleSpec) -> Given:
             (given[1],),
             f"the hole in {len(given)} ways ({', '.join(given)})",
             "exactly one way",
-            f"Keep `{given[0]}:` and take the rest out, or the other way round.",
+            "Keep one of them and take out the others.",
         )
     if spec.first is not None and given[0] not in FIRST:
         raise Wrong(
@@ -92,15 +92,22 @@ def drawing_shift(rows: list[tuple[int, str]], marks: str, field: Path, known: s
             if character in "\\/":
                 lean = "\\/"[(number + column + shift) & 1]
                 if character != lean:
-                    more = min(votes)
                     raise Wrong(
                         field,
                         f"{character} in row {number + 1}, column {column + 1}",
                         f"{lean} there: the bars lean to and fro along a row and from row to row",
-                        f"{more} bars lean the wrong way." if more > 1 else "",
+                        _leaning(row, min(votes), (number + shift) & 1),
                         below=at + 1,
                     )
     return shift
+
+
+def _leaning(row: str, wrong: int, shift: int) -> str:
+    """What to look at where `wrong` bars of a drawing lean the wrong way, some in this row."""
+    own = [c == "\\/"[(column + shift) & 1] for column, c in enumerate(row) if c in "\\/"]
+    if len(own) > 1 and not any(own):
+        return "All bars of this row lean the wrong way: is the row moved by one bar?"
+    return f"{wrong} bars lean the wrong way." if wrong > 1 else ""
 
 
 def _drawing(spec: HoleSpec) -> Given:

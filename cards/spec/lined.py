@@ -65,7 +65,10 @@ def read_documents(text: str, source: str) -> tuple[list[Document], SpecError | 
     try:
         reader.read()
     except yaml.YAMLError as error:
-        return reader.documents, SpecError(source, [not_yaml(error, text)])
+        # Where a line stands too far left the document before it is cut off, not whole.
+        cut_off = "<document start>" in str(getattr(error, "problem", ""))
+        whole = reader.documents[:-1] if cut_off else reader.documents
+        return whole, SpecError(source, [not_yaml(error, text)])
     except SpecError as error:
         return reader.documents, error
     return reader.documents, None
@@ -149,7 +152,11 @@ class _Reader:
     def _value(self, event: Any, line: int) -> Value:
         if event.tag is not None and event.tag not in ("!", "tag:yaml.org,2002:str"):
             raise self.fault(
-                line, (), f"a tag ({printable(event.tag)})", "a plain value", "Leave the tag out."
+                line,
+                (),
+                f"a tag ({printable(_tag(event.tag))})",
+                "a plain value",
+                "Leave the tag out.",
             )
         if isinstance(event, yaml.MappingStartEvent):
             return {}
@@ -172,6 +179,11 @@ class _Reader:
             )
         group.key, group.key_line = key, line
         group.seen[key] = line
+
+
+def _tag(tag: str) -> str:
+    """A tag as people write it: ``!!int`` for the long name that YAML gives it."""
+    return tag.replace("tag:yaml.org,2002:", "!!", 1)
 
 
 def dotted(path: Path) -> str:

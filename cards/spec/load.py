@@ -169,7 +169,8 @@ def _load_each_text(text: str, name: str, source: str) -> tuple[list[Spec], list
     documents, error = read_documents(text, source)
     errors = [error] if error else []
     if not documents and not errors:
-        errors.append(SpecError(source, [Fault("", "an empty file", "a spec", 1)]))
+        advice = "`threebar new FILE` writes one to fill in."
+        errors.append(SpecError(source, [Fault("", "an empty file", "a spec", 1, advice)]))
     specs: list[Spec] = []
     stem = plain_name(name)
     for number, document in enumerate(documents, 1):

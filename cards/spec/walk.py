@@ -157,7 +157,7 @@ def _misses(walk: Walk) -> list[str]:
     ]
     began, ends = HEADINGS[walk.first], HEADINGS[walk.headings[-1]]
     place = f"It ends {' and '.join(ways)}" if ways else "It ends at"
-    facing = "the right way" if began == ends else f"{ends} instead of {began}"
+    facing = "as it began" if began == ends else f"{ends} instead of {began}"
     said = [f"{place} the knot it set out from, facing {facing}."]
     if walk.turning == -FULL_TURN:
         said.append(
