@@ -24,6 +24,7 @@ GAP_LIMIT = 500_000  # of these, in rows in which nothing is broken
 # hole.
 PLAN_BARS = 80_000  # printed as data or text
 CARD_BARS = 12_000  # drawn
+SHEET_BARS = 1_000  # on a sheet of a class; one page holds far fewer
 DRAWING_BOX = 30_000  # drawn in one piece: rows times columns of the box round the hole
 
 # A card.

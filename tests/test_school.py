@@ -45,11 +45,11 @@ from tests.print_craft import Print
 from tests.test_check import can_be_sewn, with_loose_web
 
 ROOT = Path(__file__).parent.parent
-SEEDS = (0, 1, 4711)
+SEEDS = (1, 4711)
 NAMES = {1: "three-bar", 3: "one-bar"}
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=64)
 def sheets(level: int, seed: int = 1, task: str | None = None, count: int = 30) -> list[Exercise]:
     return make_set(count, [LEVELS[level - 1]], seed, words(), task=task)
 
@@ -172,7 +172,7 @@ def shapes_of(bars: set[tuple[int, int]]) -> set[frozenset[tuple[int, int]]]:
 
 @pytest.mark.parametrize("task", TASKS)
 def test_one_task_can_be_set_to_a_whole_class(task: str) -> None:
-    for level in (1, 2, 5):
+    for level in (1, 4):
         own = sheets(level, 2, task)
         assert len({each.answer for each in own}) == 30
         assert {each.fields.task for each in own} == {task}
@@ -239,7 +239,8 @@ def test_sheets_are_made_again_from_the_specs_that_are_kept(tmp_path: Path) -> N
     assert all(spec.mender.hand == "left" for spec in load_text(first["sheets.yaml"].decode()))
 
 
-def test_too_many_sheets_of_a_kind_are_refused() -> None:
+def test_too_many_sheets_of_a_kind_are_refused(monkeypatch) -> None:
+    monkeypatch.setattr("cards.school.sets.TRIES", 200)
     with pytest.raises(CardError, match=r"no more of level 1 \(task miscount\)"):
         make_set(200, LEVELS[:1], 1, words(), task="miscount")
 
@@ -348,7 +349,7 @@ def test_a_walk_closes_and_goes_along_whole_bars() -> None:
         fours, twos, ones = (walk.counts.count(n) for n in (4, 2, 1))
         assert fours == twos + 2 * ones + 4
         for knot, count in zip(knots_of(start, walk.counts), walk.counts):
-            assert count >= 4 - len(missing_at(knot, missing))
+            assert count == 4 - len(missing_at(knot, missing)), "what a pupil sees is the count"
         lost = [bar for knot in knots_of(start, walk.counts) for bar in bars_of(knot).values()]
         assert missing & set(lost)
 
@@ -504,6 +505,20 @@ def test_sheets_and_keys_stand_in_the_same_order(tmp_path: Path) -> None:
         assert f"Sheet {number}, level 3, set 1" in key
     outline = pypdfium2.PdfDocument(str(tmp_path / "sheets.pdf")).get_toc()
     assert len(list(outline)) == 6
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_a_task_is_set_on_any_hole_or_refused_in_words(task: str, tmp_path: Path, capsys) -> None:
+    for file in sorted((ROOT / "specs").glob("*.yaml")):
+        if file.stem == "three-cards":
+            continue
+        spec = tmp_path / file.name
+        group = f"exercise: {{sheet: 1, level: 1, set: 1, task: {task}, walk: 4 3 4 4 3 3}}\n"
+        spec.write_text(f"{file.read_text(encoding='utf-8').rstrip()}\n{group}")
+        code = main(["exercise", str(spec), "--out", str(tmp_path / file.stem)])
+        said = capsys.readouterr().err
+        assert code == (WRONG_CALL if said else MADE), file.name
+        assert "Traceback" not in said and ("found" in said or not said)
 
 
 # Marking

@@ -25,6 +25,7 @@ from cards.spec.load import SPEC_ENDINGS, read_plain
 from cards.spec.model import ExerciseSpec
 from cards.trim.check import Check
 
+FORMULA = tuple("=+-@")
 REMARKS = 6  # remarks on one answer that are told one by one
 HEAD = ("sheet", "answer", "task", "right", "score", "of", "cuts", "over", "remark")
 
@@ -231,7 +232,8 @@ def _csv(rows: Sequence[Sequence[str]]) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(HEAD)
-    writer.writerows(rows)
+    # Else a spreadsheet takes a file's name that begins so for a formula.
+    writer.writerows([f"'{cell}" if cell[:1] in FORMULA else cell for cell in row] for row in rows)
     return text.getvalue()
 
 

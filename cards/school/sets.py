@@ -155,11 +155,19 @@ def _fit(trial: Plan) -> bool:
 
 
 def _counts(hole: Hole) -> tuple[int, ...] | None:
+    """The counts of a walk round a hole; None where they are too many or not plain to see.
+
+    A walk counts as lost only the bars on the hole's side. Where it comes by a knot twice, each
+    time with other bars lost, a pupil would have to know that; such a hole is left to menders.
+    """
+    found = with_islands(hole)[0]
     try:
-        counts = walk_round(with_islands(hole)[0])[0].counts
+        walk, (x, y) = walk_round(found)
     except WalkError:
         return None
-    return counts if len(counts) <= LONGEST_WALK else None
+    left = [4 - found.missing_at((x + dx, y + dy)).bit_count() for dx, dy in walk.knots[1:]]
+    plain = list(walk.counts) == left and len(left) <= LONGEST_WALK
+    return walk.counts if plain else None
 
 
 def _slipped(chance: Chance, counts: tuple[int, ...]) -> str:

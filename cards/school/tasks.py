@@ -11,6 +11,7 @@ from cards.grid import Bar, Hole, Knot
 from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR
 from cards.grid.walk import HEADINGS, Walk, walk_round
 from cards.job import Plan, plan
+from cards.limits import SHEET_BARS, check_bars
 from cards.school.levels import Level, level_of
 from cards.spec import Spec
 from cards.spec.cuts import cuts_given
@@ -123,6 +124,7 @@ def exercise_of(spec: Spec, hand: Hand | None = None) -> Exercise:
             f"{printable(spec.source)}: found a spec without an exercise; expected one that "
             "`threebar exercise` wrote"
         )
+    check_bars(spec.hole.enclosed, SHEET_BARS, spec.source)
     made = Exercise(plan(spec, hand=hand), spec.exercise)
     try:
         _ = made.answer
