@@ -39,7 +39,7 @@ SPECS = Path(__file__).resolve().parent.parent / "specs"
 SPANISH = words("es")
 
 # Sentences that are the same in both languages, because the word is: panel, rev.
-SAME = {"label.panel", "label.revision"}
+SAME = {"label.panel", "label.revision", "materials.hours", "materials.minutes"}
 # Symbols of units, the same in all languages: SI (BIPM, SI Brochure, 9th edition), tex ISO 1144,
 # inch, foot and ounce by their international symbols.
 UNITS = re.compile(r"\d\s+(?:mm|m|g|kg|min|h|tex|in|ft|oz)\b")
@@ -148,6 +148,7 @@ def vocabulary(language: str = "es") -> frozenset[str]:
 def foreign(text: str, own: Plan | None = None) -> list[str]:
     """Words on a page that are none of the Spanish files or the spec, and no units of a figure."""
     known = set(vocabulary("es"))
+    text = re.sub(r"\b[0-9A-Z]{5}-[0-9A-Z]{5}\b", " ", text)  # the number of a card
     if own is not None:
         text = text.replace(own.number, " ")
         net = own.spec.net
@@ -362,7 +363,7 @@ def test_figures_have_a_decimal_comma() -> None:
 
 
 def test_one_knot_a_minute_is_one() -> None:
-    said = SPANISH.say("materials.minutes", minutes=5, pace="1")
+    said = SPANISH.say("materials.at_pace", time="5 min", pace="1")
     assert said == "cerca de 5 min, a 1 nudo por minuto"
     assert SPANISH.say("class.right_too", cuts=1).endswith("1 corte.")
 
@@ -374,7 +375,6 @@ def faults_of(own: Plan, edition: str, paper: str) -> list[str]:
     pages = compose(own, edition, paper_name=paper, word_list=SPANISH)
     made = Print(card_pdf(own, edition, paper_name=paper, word_list=SPANISH), pages)
     hand = {"right": "Mano derecha", "left": "Mano izquierda"}[own.hand]
-    every = not paper.startswith("A6")
     faults = [
         *craft.small_type(made),
         *craft.small_instructions(made.pages, INSTRUCTIONS.get(edition, 9.0)),
@@ -383,8 +383,8 @@ def faults_of(own: Plan, edition: str, paper: str) -> list[str]:
         *craft.eyelet_faults(made),
         *craft.crowded(made.pages),
         *craft.page_sizes(made, paper),
-        *craft.check_line_faults(made, every=every),
-        *craft.gauge_faults(made, own.reckoning.bar, every=every),
+        *craft.check_line_faults(made),
+        *craft.gauge_faults(made, own.reckoning.bar),
         *craft.page_counts(made, "de"),
         *craft.unsaid(made, ["Ficha", own.number, "Arriba de la red", "Filas de hilo a lo ancho"]),
         *craft.unsaid(made, ["Panel", "Malla", "Hilo", hand]),

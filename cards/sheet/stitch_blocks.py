@@ -63,11 +63,13 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
     """
     across = max(1, int((width + BESIDE) / (_strip(STAGES) + BESIDE)))
     own = (width - BESIDE * (across - 1)) / across
-    stages = STAGES if own >= _strip(STAGES) else STAGES // 2
-    shown = [
-        Shown(look, plan.hand, knot.stitch, knot.going, stages, LEAST_SIDE, n=knot.n)
-        for knot in stitches_used(plan)
-    ]
+    for stages in (STAGES, STAGES // 2, 1):
+        shown = [
+            Shown(look, plan.hand, knot.stitch, knot.going, stages, LEAST_SIDE, n=knot.n)
+            for knot in stitches_used(plan)
+        ]
+        if own >= _strip(stages) and all(stitch.tallest(own) <= height for stitch in shown):
+            break
     side = largest_side(shown, across, own, height)
     shown = [replace(stitch, side=side) for stitch in shown]
     blocks: list[Block] = []
@@ -104,8 +106,11 @@ def largest_side(shown: list[Shown], across: int, width: float, height: float) -
             y += deep + BETWEEN
         return count
 
+    def fit(side: float) -> bool:
+        return all(replace(stitch, side=side).tallest(width) <= height for stitch in shown)
+
     fewest = pages(sides[-1])
-    return next(side for side in sides if pages(side) == fewest)
+    return next((side for side in sides if pages(side) == fewest and fit(side)), sides[-1])
 
 
 @dataclass(frozen=True)
@@ -134,6 +139,12 @@ class Shown:
             words = self._words(range(first, first + self.across), width)
             high += self._line_height(words)
         return high
+
+    def tallest(self, width: float) -> float:
+        """How high its highest line of stages is in mm, the name above it."""
+        lines = range(self.first, STAGES + 1, self.across)
+        words = [self._words(range(first, first + self.across), width) for first in lines]
+        return self._name(width)[1] + max(map(self._line_height, words))
 
     def place(self, width: float, height: float) -> Placed:
         """Whole lines of stages as many as fit, the name above the first of them."""
