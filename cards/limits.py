@@ -13,6 +13,7 @@ DOCUMENT_LIMIT = 1000  # specs
 FAULT_LIMIT = 30  # unknown fields of one group that are named one by one
 
 WORDS_LIMIT = 1_000_000  # bytes of a word list
+SET_LIMIT = 200  # worksheets in a set
 ANSWER_LIMIT = 100_000  # bytes of an answer to a worksheet
 
 # A hole: the box round it, in half meshes.

@@ -639,6 +639,8 @@ def test_parts_right_are_counted() -> None:
     assert marked.score == 10 * (len(names) // 2) // len(names)
     assert mark(own, f"names: {', '.join(own.answer)}", "a", words()).right
     upper = ", ".join(name.upper().replace("-", " ") for name in own.answer)
+    spelt = upper.replace("PICKUP", "pick-up").replace("THREE BAR", "threebar")
+    assert mark(own, f"names: [{spelt}]", "a", words()).right
     assert mark(own, f"names: [{upper}]", "a", words()).right
 
 

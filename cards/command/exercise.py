@@ -11,10 +11,11 @@ from cards.command import MADE, WRONG_CALL
 from cards.command.asked import add_word_arguments, specs_of, words_asked
 from cards.command.output import folder_for, write_whole
 from cards.errors import CardError
+from cards.limits import SET_LIMIT
 from cards.picture.shapes import Picture
 from cards.school.forms import form_text
 from cards.school.levels import LEVELS, Level
-from cards.school.sets import MOST_SHEETS, make_set
+from cards.school.sets import make_set
 from cards.school.tasks import TASKS, Exercise, exercise_of
 from cards.sheet import Card, bound_pdf, spec_attached
 from cards.sheet.exercise import answer_page, sheet_page
@@ -55,7 +56,7 @@ def _number(text: str, least: int, most: int) -> int:
 
 
 def _count(text: str) -> int:
-    return _number(text, 1, MOST_SHEETS)
+    return _number(text, 1, SET_LIMIT)
 
 
 def _seed(text: str) -> int:

@@ -148,14 +148,17 @@ SIDE = 1.6  # mm between the numbers of rows and bars and the web
 
 
 def side_room(window: Window, size: float) -> tuple[float, float]:
-    """How much room the numbers of rows and of bars take, beside and above the web."""
+    """How much room the numbers of rows and bars take, beside the web, and above as below it."""
     return text_width("8" * len(str(window.rows)), size) + SIDE, size * CAP_HEIGHT + SIDE
 
 
 def counted_sides(window: Window, scale: Scale, size: float) -> Iterator[Shape]:
-    """The numbers of the rows at the left, and of every fifth bar above, from the web's corner."""
+    """The numbers of the rows at the left, of every fifth bar above and below, from the corner."""
     for row in range(window.rows):
         base = (row + 0.5) * scale.dy + size * CAP_HEIGHT / 2
         yield Text(-SIDE, base, str(row + 1), size, False, "end", "row number")
     for bar in range(NUMBERED, window.columns + 1, NUMBERED):
-        yield Text((bar - 0.5) * scale.dx, -SIDE, str(bar), size, False, "middle", "row number")
+        x = (bar - 0.5) * scale.dx
+        below = window.rows * scale.dy + SIDE + size * CAP_HEIGHT
+        for base in (-SIDE, below):
+            yield Text(x, base, str(bar), size, False, "middle", "row number")

@@ -237,8 +237,11 @@ def _mistake(own: Exercise, answer: Answer) -> Marked:
         return Marked(own, 0, False)
     if given == (own.wrong,):
         return Marked(own, FULL, True)
+    kind, place = own.answer
+    row, _, bar = place.partition(":")
     found = "another bar" if len(given) == 1 else f"{len(given)} bars"
-    return Marked(own, 0, True, remarks=(f"{found} than the one that is wrong",))
+    true = f"it is row {row}, bar {bar}, {kind}"
+    return Marked(own, 0, True, remarks=(f"{found} marked, {true}",))
 
 
 # Texts and numbers
@@ -287,8 +290,8 @@ def _name(own: Exercise, answer: Answer, words: Words) -> Marked:
 
 
 def _plain(text: str) -> str:
-    """A name however it is spelt: small letters, hyphens as spaces."""
-    return " ".join(text.lower().replace("-", " ").split())
+    """A name however it is spelt: small letters, no hyphens, no spaces."""
+    return "".join(text.lower().replace("-", " ").split())
 
 
 def _walk(own: Exercise, answer: Answer) -> Marked:

@@ -20,7 +20,6 @@ from cards.spec.load import load_text
 from cards.spec.model import ExerciseSpec, Hand, Task
 from cards.words import Words
 
-MOST_SHEETS = 200
 TRIES = 3000  # holes torn for one sheet before a set is given up
 LONGEST_WALK = 60  # counts, as many as the sheet has room for
 OUTSIDE = 1  # bars that a trim may reach beyond the hole on either side

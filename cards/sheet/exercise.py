@@ -75,7 +75,7 @@ def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
 def _legend(own: Exercise, look: Look, width: float) -> Drawing:
     """What is whole, what is broken, and on a sheet with cuts what is cut."""
     signs = {"web": "legend_whole", "stub": "legend_broken", "cut": "legend_cut"}
-    if own.fields.task not in ("count", "mistake"):
+    if own.fields.task not in ("trim", "count", "mistake"):
         del signs["cut"]
     said = [Key(sign, look.words.say(f"found.{key}")) for sign, key in signs.items()]
     return legend(said, look, width)
@@ -105,7 +105,7 @@ def _drawing(
     # As far from the right edge as from the left, so that it stands in the middle.
     growth = min(
         (width - 2 * side) / (window.columns * least.dx),
-        (height - above) / (window.rows * least.dy),
+        (height - 2 * above) / (window.rows * least.dy),
         GROWTH,
     )
     if growth < 1:
@@ -115,7 +115,7 @@ def _drawing(
     return Drawing(
         list(moved(shapes, side, above)),
         window.columns * scale.dx + 2 * side,
-        window.rows * scale.dy + above,
+        window.rows * scale.dy + 2 * above,
     )
 
 
