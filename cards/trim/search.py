@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from cards.grid import Hole, Stretch
@@ -44,6 +45,8 @@ OPTIONS = 4
 # The same as WORK for each break, in a quick search, on top.
 QUICK_WORK = 250
 
+# Runs and what they cost beyond the broken bars.
+Found = tuple[tuple[Run, ...], int]
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
 
@@ -129,15 +132,12 @@ class Search:
     Costs are counted beyond the broken bars: good bars cut + cost of twines.
     """
 
-    def __init__(
-        self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices, guide: Prices
-    ) -> None:
+    def __init__(self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices) -> None:
         self.hole = hole
         self.top = hole.top
         self.twine_cost = twine_cost
         self.start = start
         self.bounds = bounds
-        self.guide = guide
         self.prices = bounds
         self.rows = rows_of(hole, twine_cost)
         self.width: int | None = None
@@ -146,14 +146,19 @@ class Search:
         self.slack = 0
         self.work = 0
 
-    def quickly(self, limit: int, guided: bool, width: int) -> tuple[tuple[Run, ...], int] | None:
+    @cached_property
+    def guide(self) -> Prices:
+        """Prices that take legs as apart."""
+        return Prices(self.hole, self.twine_cost, tongues=True)
+
+    def quickly(self, limit: int, guided: bool, width: int) -> Found | None:
         """Find runs that cost less than `limit` with a few states of a row kept, or None."""
         self.prices, self.width = self.guide if guided else self.bounds, width
         self.work = -sum(QUICK_WORK * len(row.breaks) for row in self.rows)
         last, _ = self._down(limit)
         return None if last is None else (self._runs(last), last.excess)
 
-    def surely(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
+    def surely(self, limit: int) -> tuple[Found | None, int]:
         """Find the runs that cost least, and less than `limit`; and what no trim costs less than.
 
         No runs where there are none, or where that takes too much work.
@@ -166,7 +171,7 @@ class Search:
             most = min(limit, self.bounds.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
-                return self._runs(last), last.excess
+                return (self._runs(last), last.excess), last.excess
             bound = max(bound, proved)
             if proved < most:
                 break

@@ -10,6 +10,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from holes import BarSet, flaps_over_a_tear, legs_under_a_tear
 
@@ -85,7 +86,7 @@ if __name__ == "__main__":
     tell_legs("comb of eight, 30 rows", straight(8, 30, 6))
     for seed in range(2):
         flaps = hole_of_bars(flaps_over_a_tear(random.Random(seed), 20, 20))
-        tell(f"twenty flaps ({seed})", flaps, "one twine", lambda: trim(flaps, twines="one"))  # noqa: B023
+        tell(f"twenty flaps ({seed})", flaps, "one twine", partial(trim, flaps, twines="one"))
     short, long = (hole_of_bars(straight(3, rows, 20)) for rows in (100, 1000))
     tell("three straight legs, 1000 rows", long, "100 rows", lambda: trim(short))
     large, huge = even(300, 333), even(1000, 1000)
