@@ -80,8 +80,12 @@ def _apart(
     def planned(part: Hole, start: Side | None) -> Many:
         key = part, start
         if key not in known:
-            free = None if start is None else _started(planned(part, None), start)
-            known[key] = free or _whole(part, twine_cost, start, nearer)
+            if start is None:
+                known[key] = _whole(part, twine_cost, None, nearer)
+            else:
+                free = planned(part, None)
+                many = _started(free, start) or _whole(part, twine_cost, start, nearer)
+                known[key] = Many(many.runs, many.cost, max(many.bound, free.bound))
         return known[key]
 
     while True:
