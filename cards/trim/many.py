@@ -1,24 +1,16 @@
-"""The cheapest trim for several twines: a search down the rows, and a bound where it stops early.
+"""The cheapest trim for several twines, and a bound where it cannot be proved.
 
-Each row of a trimmed hole has stretches of missing bars, each sewn by one twine. A stretch is
-joined to the row below at one end by a sider, to the row above at the other; an end that
-is not joined is the start or the end of a twine, a three-bar. A twine is therefore
-a chain of columns, as in `one`, and the only things that bind the twines to each other are: a whole
-bar between two stretches of a row, three-bars that keep clear of the stretches beyond them, an
-order of sewing in which every loop hangs before it is tied, and no web cut loose.
-
-The search goes row by row and keeps, for each way the last row can look, the cheapest
-trim down to it. What is to come costs no less than its broken bars, half of its odd knots
-in cuts (a T-join: J. Edmonds, E. L. Johnson, Matching, Euler tours and the Chinese
-postman, Mathematical Programming 5, 1973), so a state that cannot beat the best trim known is left.
+A hole is taken apart where its breaks lie far from each other. Each part is trimmed with one twine
+(`one`), and searched for a trim with several that is cheaper (`search`), unless the prices of its
+breaks (`prices`) say that there is none.
 """
 
 from __future__ import annotations
 
-import itertools
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from cards.grid import Hole, Stretch
 from cards.grid.hole import merged
@@ -26,7 +18,7 @@ from cards.trim.binding import shares_loop
 from cards.trim.one import trim_one
 from cards.trim.prices import Prices
 from cards.trim.run import Run, Side
-from cards.trim.search import Search
+from cards.trim.search import Found, Search
 
 # Breaks further apart than the cost of a twine and this many bars are planned apart.
 APART = 6
@@ -88,8 +80,12 @@ def _apart(
     def planned(part: Hole, start: Side | None) -> Many:
         key = part, start
         if key not in known:
-            free = None if start is None else _started(planned(part, None), start)
-            known[key] = free or _whole(part, twine_cost, start, nearer)
+            if start is None:
+                known[key] = _whole(part, twine_cost, None, nearer)
+            else:
+                free = planned(part, None)
+                many = _started(free, start) or _whole(part, twine_cost, start, nearer)
+                known[key] = Many(many.runs, many.cost, max(many.bound, free.bound))
         return known[key]
 
     while True:
@@ -138,27 +134,31 @@ def _several(hole: Hole, twine_cost: int, start: Side | None, one: Many, bounds:
     if start is not None:
         # A twine may begin in the row above.
         hole = Hole(hole.top - 1, ((), *hole.rows))
-        ways = [(hole, _bounds(hole, twine_cost))]
-    else:
-        over = _upside_down(hole)
-        ways = [(hole, bounds), (over, _bounds(over, twine_cost))]
-    searches = [
-        Search(way, twine_cost, start, bounds, Prices(way, twine_cost, tongues=True))
-        for way, bounds in ways
-    ]
-    best, limit, turned = one.runs, one.cost - hole.size, False
-    for tries, search in itertools.product(TRIES, searches):
-        found = search.quickly(limit, *tries)
+        bounds = _bounds(hole, twine_cost)
+    upright = Search(hole, twine_cost, start, bounds)
+
+    @cache
+    def over() -> Search:
+        turned = _upside_down(hole)
+        return Search(turned, twine_cost, None, _bounds(turned, twine_cost))
+
+    found: Found | None = None
+    limit = one.cost - hole.size
+    for guided, width in TRIES:
+        found = upright.quickly(limit, guided, width)
+        if found is None and start is None:
+            found = _over(over().quickly(limit, guided, width))
         if found is not None:
-            best, limit = found
-            turned = search is not searches[0]
             break
-    prover = max(searches, key=lambda search: search.bounds.total)
-    proved, bound = prover.surely(limit)
-    if proved is not None:
-        best, limit, turned = proved, bound, prover is not searches[0]
-    if turned:
-        best = tuple(_over(run) for run in best)
+    best, limit = found or (one.runs, limit)
+    bound = bounds.total
+    if bound < limit:
+        if start is None and over().bounds.total > bound:
+            found, bound = over().surely(limit)
+            found = _over(found)
+        else:
+            found, bound = upright.surely(limit)
+        best, limit = found or (best, limit)
     many = Many(_in_order(best, None), hole.size + limit, hole.size + min(bound, limit))
     begun = many if start is None else _started(many, start)
     assert begun is not None, "the search lets a twine be first that starts there"
@@ -177,19 +177,22 @@ def _started(many: Many, start: Side) -> Many | None:
 
 def _bounds(hole: Hole, twine_cost: int) -> Prices:
     """The prices that make the higher bound."""
-    return max(
-        (Prices(hole, twine_cost, spread=spread) for spread in (False, True)),
-        key=lambda prices: prices.total,
-    )
+    prices = Prices(hole, twine_cost)
+    if all(len(row) <= 1 for row in hole.rows):
+        return prices
+    return max(prices, Prices(hole, twine_cost, spread=True), key=lambda own: own.total)
 
 
 def _upside_down(hole: Hole) -> Hole:
     return Hole(-hole.bottom, hole.rows[::-1])
 
 
-def _over(run: Run) -> Run:
-    """A run of the hole upside down, the right way up."""
-    return Run(-run.bottom, run.stretches[::-1], run.end)
+def _over(found: Found | None) -> Found | None:
+    """Runs found in the hole upside down, the right way up, and their cost."""
+    if found is None:
+        return None
+    runs, cost = found
+    return tuple(Run(-run.bottom, run.stretches[::-1], run.end) for run in runs), cost
 
 
 # Parts

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from cards.grid import Hole, Stretch
@@ -38,12 +39,14 @@ from cards.trim.run import Run, Side
 # Pieces placed and states made, in all, after which the proof is given up.
 WORK = 28_000
 # How much more than the bound a trim may cost, in turn.
-ALLOWANCES = (0, 1, 2, 4, 7, 12, 20)
+ALLOWANCES = (0, 1, 2, 4, 7, 12, 20, 35, 60, 100, 1000)
 # Pieces tried next in a quick search, for each state kept.
 OPTIONS = 4
 # The same as WORK for each break, in a quick search, on top.
 QUICK_WORK = 250
 
+# Runs and what they cost beyond the broken bars.
+Found = tuple[tuple[Run, ...], int]
 # Columns of siders, their sides, and what the way on is worth.
 _Siders = tuple[tuple[int, int, int], ...]
 
@@ -115,6 +118,11 @@ class _State:
         return (self.pieces, self.before, self.web, self.first, self.begun)
 
     @property
+    def is_asked(self) -> bool:
+        """Whether a twine may be sewn first that begins on the side asked for."""
+        return self.begun or any(self.first)
+
+    @property
     def rank(self) -> tuple[object, ...]:
         return (self.bound, self.twines, self.excess, self.pieces, self.web, self.first, self.begun)
 
@@ -129,15 +137,12 @@ class Search:
     Costs are counted beyond the broken bars: good bars cut + cost of twines.
     """
 
-    def __init__(
-        self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices, guide: Prices
-    ) -> None:
+    def __init__(self, hole: Hole, twine_cost: int, start: Side | None, bounds: Prices) -> None:
         self.hole = hole
         self.top = hole.top
         self.twine_cost = twine_cost
         self.start = start
         self.bounds = bounds
-        self.guide = guide
         self.prices = bounds
         self.rows = rows_of(hole, twine_cost)
         self.width: int | None = None
@@ -146,14 +151,19 @@ class Search:
         self.slack = 0
         self.work = 0
 
-    def quickly(self, limit: int, guided: bool, width: int) -> tuple[tuple[Run, ...], int] | None:
+    @cached_property
+    def guide(self) -> Prices:
+        """Prices that take legs as apart."""
+        return Prices(self.hole, self.twine_cost, tongues=True)
+
+    def quickly(self, limit: int, guided: bool, width: int) -> Found | None:
         """Find runs that cost less than `limit` with a few states of a row kept, or None."""
         self.prices, self.width = self.guide if guided else self.bounds, width
         self.work = -sum(QUICK_WORK * len(row.breaks) for row in self.rows)
         last, _ = self._down(limit)
         return None if last is None else (self._runs(last), last.excess)
 
-    def surely(self, limit: int) -> tuple[tuple[Run, ...] | None, int]:
+    def surely(self, limit: int) -> tuple[Found | None, int]:
         """Find the runs that cost least, and less than `limit`; and what no trim costs less than.
 
         No runs where there are none, or where that takes too much work.
@@ -166,7 +176,7 @@ class Search:
             most = min(limit, self.bounds.total + allowance + 1)
             last, proved = self._down(most)
             if last is not None:
-                return self._runs(last), last.excess
+                return (self._runs(last), last.excess), last.excess
             bound = max(bound, proved)
             if proved < most:
                 break
@@ -186,8 +196,15 @@ class Search:
                     self._extend(state, at, limit, found)
             except _TooMuch:
                 return None, min(state.bound for state in layer)
-            layer = sorted(found.values(), key=lambda state: state.rank)[: self.width]
-        ends = [s for s in layer if self.start is None or s.begun or any(s.first)]
+            layer = sorted(found.values(), key=lambda state: state.rank)
+            if self.width and self.start is None:
+                layer = layer[: self.width]
+            elif self.width:
+                # As many of those in which the first twine starts on the side asked for.
+                asked = [state for state in layer if state.is_asked]
+                others = [state for state in layer if not state.is_asked]
+                layer = asked[: self.width] + others[: self.width]
+        ends = [state for state in layer if self.start is None or state.is_asked]
         best = min(ends, key=lambda s: s.rank, default=None)
         return best, best.excess if best else limit
 
@@ -247,9 +264,8 @@ class Search:
     ) -> tuple[tuple[bool, ...], bool]:
         if self.start is None:
             return (), False
-        wanted = -1 if self.start == "left" else 1
         first = tuple(
-            n not in late and (state.first[s] if s >= 0 else p.joined in (-wanted, 0))
+            n not in late and (state.first[s] if s >= 0 else self._is_asked(p))
             for n, (p, s) in enumerate(zip(pieces, source))
         )
         ended = any(f for n, f in enumerate(state.first) if n not in source)
@@ -292,7 +308,7 @@ class Search:
 
     def _choices_for(self, at: int, state: _State, siders: _Siders, slack: int) -> list[_Choice]:
         """Ways to fill the row below a state that lift the bound by `slack` at most."""
-        key = at, state.pieces, state.web, state.begun or any(state.first)
+        key = at, state.pieces, state.web, state.is_asked
         known = self.choices.get(key)
         if known is not None and known[0] >= slack:
             return known[1]
@@ -310,15 +326,16 @@ class Search:
         end = len(siders), len(row.breaks)
         starts = [o for o in self._starts(at, state) if _fits(o, above, clear, hanging, line)]
         lower = self.rows[at + 1].breaks if at + 1 < len(self.rows) else ()
-        done: list[_Choice] = []
-        # Beginnings by the next sider, the next break, whether a twine begins in good web, and
-        # which break of the row below the last sider on a left side needs.
-        waiting = {(0, 0, False, 0): [_Choice(0, 0, 0, (), ())]}
+        done: dict[bool, list[_Choice]] = {False: [], True: []}
+        # Beginnings by the next sider, the next break, whether a twine begins in good web, which
+        # break of the row below the last sider on a left side needs, and whether a twine begins
+        # on the side asked for.
+        waiting = {(0, 0, False, 0, False): [_Choice(0, 0, 0, (), ())]}
         while waiting:
             place = min(waiting, key=lambda p: (p[0] + p[1], p))
             filled_here = sorted(waiting.pop(place))[: self.width]
             if place[:2] == end:
-                done += filled_here
+                done[place[4]] += filled_here
             most = slack - filled_here[0].rise
             options: list[_Option] = []
             for option in self._options(at, siders, place):
@@ -344,7 +361,8 @@ class Search:
                     if needed and lower[needed - 1].right <= piece.right:
                         # No sider further right can need it.
                         needed = 0
-                    reached = place[0] + (not fresh), taken, in_web, needed
+                    begun = place[4] or (fresh and self._is_asked(piece))
+                    reached = place[0] + (not fresh), taken, in_web, needed, begun
                     waiting.setdefault(reached, []).append(
                         _Choice(
                             filled.rise + rise,
@@ -354,11 +372,17 @@ class Search:
                             (*filled.source, -1 if fresh else place[0]),
                         )
                     )
-        return sorted(done)[: self.width]
+        return sorted(choice for own in done.values() for choice in sorted(own)[: self.width])
+
+    def _is_asked(self, piece: Piece) -> bool:
+        """Whether a twine that begins with a piece begins on the side asked for."""
+        if self.start is None:
+            return False
+        return piece.joined in (0, 1 if self.start == "left" else -1)
 
     def _starts(self, at: int, state: _State) -> list[_Option]:
         """Single bars in good web that bring the first start to the side asked for."""
-        if self.start is None or state.begun or any(state.first):
+        if self.start is None or state.is_asked:
             return []
         row = self.rows[at]
         left = self.start == "left"
@@ -374,7 +398,7 @@ class Search:
         return starts
 
     def _options(
-        self, at: int, siders: _Siders, place: tuple[int, int, bool, int]
+        self, at: int, siders: _Siders, place: tuple[int, int, bool, int, bool]
     ) -> list[_Option]:
         """The pieces that can come next, those first that lift the bound least."""
         sider, broken = place[:2]
