@@ -453,7 +453,7 @@ def test_fewer_points_tell_the_same_line(stitch, going):
         drawn_anew = [s for s in strand_shapes(stitch, going, stage) if isinstance(s, Line)]
         kept = [s for s in drawn_stage(stitch, going, stage) if isinstance(s, Line)]
         for a, b in zip(drawn_anew, kept, strict=True):
-            assert LineString(a.points).hausdorff_distance(LineString(b.points)) < 0.02
+            assert LineString(a.points).hausdorff_distance(LineString(b.points)) < 0.03
 
 
 # Print craft

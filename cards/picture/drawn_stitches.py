@@ -18,7 +18,7 @@ from cards.trim import Side
 
 FILE = "stitches.drawn.json"
 UNIT = 0.01  # mm
-TOLERANCE = 0.012  # mm that a line may be off for having fewer points
+TOLERANCE = 0.02  # mm that a line may be off for having fewer points
 
 
 class Stroke(msgspec.Struct, array_like=True, frozen=True):

@@ -115,7 +115,11 @@ def moved(shapes: Iterable[Shape], dx: float, dy: float) -> Iterator[Shape]:
         if isinstance(s, Text):
             yield Text(s.x + dx, s.y + dy, s.text, s.size, s.bold, s.anchor, s.role, s.of)
         elif isinstance(s, Line):
-            points = tuple([(x + dx, y + dy) for x, y in s.points])
+            if len(s.points) == 2:
+                (ax, ay), (bx, by) = s.points
+                points: tuple[Point, ...] = ((ax + dx, ay + dy), (bx + dx, by + dy))
+            else:
+                points = tuple([(x + dx, y + dy) for x, y in s.points])
             yield Line(points, s.weight, s.role, s.of, s.dash, s.paint, s.round)
         elif isinstance(s, Disc):
             yield Disc(s.x + dx, s.y + dy, s.radius, s.weight, s.fill, s.role, s.of, s.dash)
