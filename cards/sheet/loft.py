@@ -523,7 +523,10 @@ def _stitches(plan: Plan, look: Look) -> list[Block]:
         least += 2.0
     first = blocks[0].place(room.width, least).height
     above = height_of([intro], room.width) + 1.0
-    title = heading(look.words.say("stitches.of_card_title"), look, keep=above + first)
+    said = look.words.say("stitches.of_card_title")
+    if height_of([heading(said, look)], room.width) + above + first > room.height:
+        first = 0.0  # the first stitch has a page of its own
+    title = heading(said, look, keep=above + first)
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]
 
 
