@@ -494,6 +494,8 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
         for twine in plan.sewing.twines
         for number, row in enumerate(twine.rows, 1)
         if window.top <= row.row < window.bottom
+        and min(row.begin, row.end) < window.right
+        and max(row.begin, row.end) > window.left
     ]
 
 
