@@ -563,6 +563,8 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
         if not twine.closed
         for number, row in enumerate(twine.rows, 1)
         if window.top <= row.row < window.bottom
+        and min(row.begin, row.end) < window.right
+        and max(row.begin, row.end) > window.left
     ]
 
 

@@ -229,7 +229,7 @@ def _net(setting: _Setting, width: float) -> list[str]:
     joined = wrapped(" · ".join(parts), size, width)
     if len(joined) > 1 and not setting.paper.brief:
         single = [line for part in parts for line in wrapped(part, size, width)]
-        if len(single) <= NET_LINES:
+        if len(single) <= (NET_LINES if setting.paper.lies else len(joined)):
             return single
     most = NET_LINES - 1 if setting.brief else NET_LINES
     while len(joined) > most:
@@ -294,6 +294,8 @@ def _check_line(
     room = right - left - CHECK_LINE - 3
     if room >= LEAST_BESIDE:
         lines = wrapped(said, label, room)
+        if len(lines) > 1 and not setting.paper.brief:
+            lines = wrapped(words.say("label.check_line_brief"), label, room)
         tall = max(2 * tick, len(lines) * label * LEADING)
         middle = y + tick - tall / 2
         base = middle + label * CAP_HEIGHT / 2 - (len(lines) - 1) * label * LEADING / 2
