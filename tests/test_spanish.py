@@ -278,7 +278,7 @@ def test_the_file_names_its_language_and_speaks_it() -> None:
         assert str(opened.Root.Lang) == "es"
         told = " ".join(str(opened.docinfo[key]) for key in ("/Subject", "/Keywords"))
         about = [str(opened.attachments[name].description) for name in opened.attachments]
-    assert foreign(told + " ".join(about), own) == []
+    assert foreign(" ".join([told, *about]), own) == []
     with pikepdf.open(io.BytesIO(card_pdf(own))) as opened:
         assert str(opened.Root.Lang) == "en"
 
@@ -364,8 +364,14 @@ def test_figures_have_a_decimal_comma() -> None:
 
 
 def test_one_knot_a_minute_is_one() -> None:
-    said = SPANISH.say("materials.at_pace", time="5 min", pace="1")
-    assert said == "cerca de 5 min, a 1 nudo por minuto"
+    def told(pace: str) -> str:
+        (spec,) = load_text(
+            f"{{mender: {{pace: {pace}}}, hole: {{shape: {{kind: slit down, down: 1}}}}}}"
+        )
+        return " ".join(" ".join(read_back(card_pdf(plan(spec), word_list=SPANISH))).split())
+
+    assert "a 1 nudo por minuto" in told("1")
+    assert "a 1,5 nudos por minuto" in told("1.5")
     assert SPANISH.say("class.right_too", cuts=1).endswith("1 corte.")
 
 
@@ -430,6 +436,7 @@ TOLD = [
     (r"desde delante por la malla", [("over", "point")]),
     (rf"Cruza la (?:barra )?{SIDE}", [("over", None)]),
     (rf"[Pp]asa detrás de la (?:barra )?{SIDE}", [("under", None)]),
+    (rf"y detrás de la {SIDE}", [("under", None)]),
     (r"[Pp]asar? detrás de ambas", ["under both"]),
     (r"Cruza (?:otra vez )?ambas", ["over both"]),
     (r"Pasa bajo el primer tramo", [("under", "own")]),
