@@ -429,9 +429,7 @@ def number_faults(printed: Print, role: str, count: int) -> list[str]:
     beside: dict[int, set[int]] = {}
     for number, text in enumerate(printed.texts, 1):
         said = " ".join(text.split())
-        beside[number] = {
-            int(page) for page in re.findall(rf"(?:{WAYS}) (?:page|pág\.) (\d+)", said)
-        }
+        beside[number] = {int(page) for page in re.findall(rf"(?:{WAYS}) (?:page|p\.) (\d+)", said)}
     faults = [f"{role} {n} is on no page" for n in range(1, count + 1) if n not in places]
     faults += [f"{role} {n} is not in the plan" for n in places if not 1 <= n <= count]
     for n, pages in places.items():
