@@ -165,9 +165,11 @@ def words(language: str = "en") -> Words:
     return Words(sentences, path.name)
 
 
-def languages() -> list[str]:
+@lru_cache(maxsize=1)
+def languages() -> tuple[str, ...]:
     """The languages that come with the package."""
-    return sorted(path.stem for path in shelf("templates").glob("*.yaml") if path.stem.isalpha())
+    listed = shelf("templates").glob("*.yaml")
+    return tuple(sorted(path.stem for path in listed if path.stem.isalpha()))
 
 
 def own_words(path: str | Path, base: Words) -> Words:
