@@ -155,7 +155,7 @@ def test_a_full_disk_leaves_the_earlier_cards(ground: Path) -> None:
 def test_a_disk_that_fills_up_leaves_the_cards_that_had_room(ground: Path) -> None:
     out = ground / "out"
     out.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(out)]
+    mount = ["mount", "-t", "tmpfs", "-o", "size=192k", "tmpfs", str(out)]
     if subprocess.run(mount, capture_output=True, check=False).returncode:
         pytest.skip("no file system may be mounted here")
     try:
