@@ -20,7 +20,7 @@ from cards.reckon import (
     end_check,
     reckon,
 )
-from cards.sew import Hand, SeamSide, Sewing, seam_sides, sew, sew_seam
+from cards.sew import Hand, SeamSide, Sewing, Tied, seam_sides, sew, sew_seam
 from cards.spec import Spec
 from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
 from cards.trim.patch import Patch, fit_patch, order_patch_cuts
@@ -83,6 +83,16 @@ class Plan:
         sewn.
         """
         return count_meshes(self.trim.trimmed)
+
+    @cached_property
+    def refilled_after(self) -> tuple[Tied, ...]:
+        """The knots after which the needle is refilled."""
+        return tuple(
+            twine.knots[n - twine.first]
+            for twine in self.sewing.twines
+            for n in self.reckoning.refills
+            if twine.first <= n <= twine.last
+        )
 
     @cached_property
     def end_check(self) -> EndCheck:

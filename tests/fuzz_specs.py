@@ -10,6 +10,7 @@ a seed is always the same: `--from n --count 1` makes it again.
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import json
 import os
@@ -33,6 +34,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from holes import random_hole  # noqa: E402
 
+from cards.__main__ import OBJECTS  # noqa: E402
 from cards.command import FAILED, MADE, WRONG_CALL, main  # noqa: E402
 
 SECONDS = 2.0  # of processor time for one file
@@ -371,6 +373,7 @@ def run(arguments: list[str] | None = None) -> int:
     keep = Path(asked.keep).resolve() if asked.keep else None
     from cards.sheet import card_pdf  # noqa: F401  (loaded before the memory is counted)
 
+    gc.set_threshold(OBJECTS)  # as the command itself does
     resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, resource.RLIM_INFINITY))
     codes: Counter[int | None] = Counter()
     failures, slowest, begun = 0, 0.0, time.monotonic()

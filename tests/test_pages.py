@@ -249,6 +249,43 @@ def written(pages: Sequence[Picture]) -> list[str]:
     return [" ".join(s.text for s in page.shapes if isinstance(s, Text)) for page in pages]
 
 
+def test_beside_a_tile_stand_the_rows_that_it_shows_and_no_others() -> None:
+    own = planned(demo("awkward-two-tears"))
+    pages = compose(own, "loft", paper_name="A5")
+    assert strange_rows(own, pages) == []
+    rows = [s for page in pages for s in page.shapes if s.role == "row number" and s.of]
+    other = {"A": "B", "B": "A"}
+    swapped = [
+        replace(
+            page,
+            shapes=tuple(
+                s._replace(text=other[s.text[0]] + s.text[1:]) if s in rows else s
+                for s in page.shapes
+            ),
+        )
+        for page in pages
+    ]
+    assert strange_rows(own, swapped)
+
+
+def strange_rows(own: Plan, pages: Sequence[Picture]) -> list[str]:
+    """Numbers of rows beside the sewing of which the page shows no knot."""
+    faults = []
+    for number, page in enumerate(pages, 1):
+        shown = {int(s.text) for s in page.shapes if s.role == NUMBER and s.of == f"knot {s.text}"}
+        if not shown:
+            continue
+        for twine in own.sewing.twines:
+            first, last = twine.first, twine.last
+            if not shown & set(range(first, last + 1)):
+                faults += [
+                    f"page {number} names row {s.text}"
+                    for s in page.shapes
+                    if s.role == "row number" and s.of and s.text.startswith(twine.name)
+                ]
+    return faults
+
+
 @pytest.mark.parametrize("role", ["twine letter", "row number", "text"])
 def test_a_twine_without_its_letter_is_seen(role: str) -> None:
     own = planned(demo("awkward-flap"))

@@ -110,6 +110,9 @@ class Picture:
 
 def moved(shapes: Iterable[Shape], dx: float, dy: float) -> Iterator[Shape]:
     """Shift shapes by `dx`, `dy` mm."""
+    if not dx and not dy:
+        yield from shapes
+        return
     # Written out, as a page moves thousands of them and `_replace` takes three times as long.
     for s in shapes:
         if isinstance(s, Text):

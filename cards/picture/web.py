@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, hypot, pi, sin
@@ -12,7 +12,7 @@ from cards.job import Plan
 from cards.picture import pen
 from cards.picture.pen import Scale
 from cards.picture.room import Taken, text_room
-from cards.picture.shapes import Area, Disc, Line, Picture, Point, Shape, Text, moved
+from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Stitch, Tied, Twine
 from cards.trim import Side
@@ -378,17 +378,10 @@ def refill_mark(x: float, y: float, of: str = "") -> Area:
 
 def _refill_marks(web: Web, plan: Plan, shapes: list[Shape]) -> list[Shape]:
     """A mark beside each knot after which to refill, where there is room for it."""
-    after = set(plan.reckoning.refills)
-    shown = [
-        knot
-        for twine in plan.sewing.twines
-        for n in sorted(after & set(range(twine.first, twine.last + 1)))
-        for knot in (twine.knots[n - twine.first],)
-        if web.window.holds(knot.at)
-    ]
+    shown = [knot for knot in plan.refilled_after if web.window.holds(knot.at)]
     if not shown:
         return []
-    taken = Taken(shapes)
+    taken = Taken(_near(web, [knot.at for knot in shown], shapes))
     marks: list[Shape] = []
     for knot in shown:
         mark = _refill_mark(web, knot, taken)
@@ -402,15 +395,9 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
     x, y = web.at(*knot.at)
     (width, high), outwards = web.size, 1 if knot.going == "right" else -1
     reach = REFILL + REFILL_CLEAR
-    places = [
-        (x + dx * web.scale.dx / 8, y + dy * web.scale.dy / 8)
-        for dx in range(-12, 13)
-        for dy in range(-10, 11)
-    ]
-    places.sort(key=lambda at: (hypot(at[0] - x, at[1] - y) - 0.1 * outwards * (at[0] - x), at))
     clear = (
         at
-        for at in places
+        for at in ((x + dx, y + dy) for dx, dy in _beside(web.scale, outwards))
         if reach <= at[0] <= width - reach
         and reach <= at[1] <= high - reach
         and taken.clear(
@@ -420,18 +407,42 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
     return refill_mark(*next(clear, (x + outwards * web.scale.dx, y)), of=f"knot {knot.n}")
 
 
+NEAR = 4  # half meshes round a knot in which a place beside it is looked for, and one more
+
+
+def _near(web: Web, knots: Sequence[Knot], shapes: Iterable[Shape]) -> Iterator[Shape]:
+    """The shapes about some knots: what stands further off is in nobody's way."""
+    wide, high = NEAR * web.scale.dx, NEAR * web.scale.dy
+    middles = [web.at(*knot) for knot in knots]
+    for shape in shapes:
+        x, y = shape.points[0] if isinstance(shape, (Line, Area, Curve)) else (shape.x, shape.y)
+        if any(abs(x - mx) <= wide and abs(y - my) <= high for mx, my in middles):
+            yield shape
+
+
+@lru_cache(maxsize=16)
+def _beside(scale: Scale, outwards: int) -> tuple[Point, ...]:
+    """Places beside a knot, the nearest first, those in the way the row has come before others."""
+    places = [
+        (dx * scale.dx / 8, dy * scale.dy / 8) for dx in range(-12, 13) for dy in range(-10, 11)
+    ]
+    return tuple(sorted(places, key=lambda at: (hypot(*at) - 0.1 * outwards * at[0], at)))
+
+
 LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine, where there is room
 
 
 def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Text]:
     """The letter of each twine above its start and below its end, or at the nearest clear place."""
-    taken = Taken(drawn)
     ends = [
         (twine.name, knot.at, way)
         for twine in plan.sewing.twines
         for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))
         if web.window.holds(knot.at)
     ]
+    if not ends:
+        return
+    taken = Taken(_near(web, [at for _, at, _ in ends], drawn))
     for name, at, way in ends:
         others = [web.at(*other) for _, other, _ in ends if other != at]
         letter = _twine_letter(web, name, at, way, taken, others)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from cards.picture import pen
@@ -99,12 +99,16 @@ class Drawing:
     width: float
     height: float
     keep: float = 0.0
+    _centred: dict[float, list[Shape]] = field(default_factory=dict, compare=False, repr=False)
 
     def place(self, width: float, height: float) -> Placed:
         """All of it or nothing."""
         if self.height > height + 1e-6 or self.width > width + 1e-6:
             return Placed([], 0, self)
-        return Placed(list(moved(self.shapes, (width - self.width) / 2, 0)), self.height)
+        # Pages are counted before they are made, and a drawing has thousands of shapes.
+        if width not in self._centred:
+            self._centred[width] = list(moved(self.shapes, (width - self.width) / 2, 0))
+        return Placed(self._centred[width], self.height)
 
 
 @dataclass(frozen=True)

@@ -117,13 +117,11 @@ def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: boo
     whole = window == window_round(plan.trim.trimmed)
     across, down = (0.0, 0.0) if whole else rim_width(plan, scale)
     side = side_width(plan, scale) if sides else 0.0
-    shapes = list(moved(draw(plan, scale, window), side + across, 0))
+    shapes = list(moved(draw(plan, scale, window), side + across, down))
     width = window.columns * scale.dx + 2 * across
     if sides:
-        shapes += _side_labels(plan, scale, window, side, width)
-    return Drawing(
-        list(moved(shapes, 0, down)), width + 2 * side, window.rows * scale.dy + 2 * down
-    )
+        shapes += moved(_side_labels(plan, scale, window, side, width), 0, down)
+    return Drawing(shapes, width + 2 * side, window.rows * scale.dy + 2 * down)
 
 
 def rim_width(plan: Plan, scale: Scale) -> tuple[float, float]:
