@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 from math import cos, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
@@ -413,10 +414,15 @@ NEAR = 4  # half meshes round a knot in which a place beside it is looked for, a
 def _near(web: Web, knots: Sequence[Knot], shapes: Iterable[Shape]) -> Iterator[Shape]:
     """The shapes about some knots: what stands further off is in nobody's way."""
     wide, high = NEAR * web.scale.dx, NEAR * web.scale.dy
-    middles = [web.at(*knot) for knot in knots]
+    cells = {
+        (int(x / wide) + across, int(y / high) + down)
+        for x, y in (web.at(*knot) for knot in knots)
+        for across in (-1, 0, 1)
+        for down in (-1, 0, 1)
+    }
     for shape in shapes:
         x, y = shape.points[0] if isinstance(shape, (Line, Area, Curve)) else (shape.x, shape.y)
-        if any(abs(x - mx) <= wide and abs(y - my) <= high for mx, my in middles):
+        if (int(x / wide), int(y / high)) in cells:
             yield shape
 
 
@@ -444,7 +450,11 @@ def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Tex
         return
     taken = Taken(_near(web, [at for _, at, _ in ends], drawn))
     for name, at, way in ends:
-        others = [web.at(*other) for _, other, _ in ends if other != at]
+        others = [
+            web.at(*other)
+            for _, other, _ in ends
+            if other != at and abs(other.x - at.x) <= NEAR and abs(other.y - at.y) <= NEAR
+        ]
         letter = _twine_letter(web, name, at, way, taken, others)
         taken.add(letter)
         yield letter
@@ -464,13 +474,13 @@ def _twine_letter(
         for across in range(-9, 10)
         for down in range(-12, 13)
     ]
-    places = [
+    places.sort(key=lambda place: hypot(place[0] - usual[0], place[1] - usual[1]))
+    plainly_own = (
         (px, py)
         for px, py in places
         if all(hypot(px - ox, py - oy) > hypot(px - x, py - y) + high for ox, oy in others)
-    ]
-    places.sort(key=lambda place: hypot(place[0] - usual[0], place[1] - usual[1]))
-    for px, py in (usual, *places):
+    )
+    for px, py in chain((usual,), plainly_own):
         text = Text(px, py + high / 2, name, size, True, "middle", "twine letter", f"twine {name}")
         left, top, right, bottom = text_room(text)
         inside = left > 0 and right < wide and top > 0 and bottom < tall
