@@ -288,7 +288,8 @@ def _intro(plan: Plan, look: Look, kind: str) -> str:
     if kind == "sewing":
         if plan.patch:
             seam = look.words.say("seam.intro", last=plan.sewing.knots)
-            return f"{seam} {say.tails(plan, look.words)}"
+            points = look.words.say("sewing.points")
+            return f"{seam} {points} {say.tails(plan, look.words)}"
         return " ".join(say.how_to_sew(plan, look.words))
     stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
     said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]

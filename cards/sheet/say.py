@@ -172,7 +172,7 @@ def twines_in_turn(plan: Plan, words: Words) -> list[str]:
 
 def how_to_sew(plan: Plan, words: Words) -> list[str]:
     """What holds for all knots of a plan."""
-    said = [words.say("sewing.intro"), *twines_in_turn(plan, words)]
+    said = [words.say("sewing.intro"), words.say("sewing.points"), *twines_in_turn(plan, words)]
     if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
         said.append(words.say("sewing.loops"))
     return [*said, tails(plan, words)]
