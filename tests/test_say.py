@@ -38,8 +38,8 @@ def test_a_long_time_is_told_in_hours() -> None:
         )
         return time_needed(plan(spec), words())
 
-    assert told(2, "1") == "about 9 min at 1 knots a minute"
-    assert told(30, "1") == "about 1 h 5 min at 1 knots a minute"
+    assert told(2, "1") == "about 9 min at 1 knot a minute"
+    assert told(30, "1") == "about 1 h 5 min at 1 knot a minute"
     assert told(30, "0.5") == "about 2 h 10 min at 0.5 knots a minute"
 
 

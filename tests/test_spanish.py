@@ -372,7 +372,7 @@ def test_one_knot_a_minute_is_one() -> None:
 
     assert "a 1 nudo por minuto" in told("1")
     assert "a 1,5 nudos por minuto" in told("1.5")
-    assert SPANISH.say("class.right_too", cuts=1).endswith("1 corte.")
+    assert SPANISH.say("class.right_too", cuts=1, twines=1).endswith("1 corte.")
 
 
 # Print

@@ -224,6 +224,7 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
     return {
         "knots": plan.sewing.knots,
         "before": plan.sewing.knots - 1,
+        "meshes": plan.meshes,
         "patch": plan.patch is not None,
         "mesh": mesh_size(plan, words),
         "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",

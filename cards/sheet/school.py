@@ -69,7 +69,9 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     ]
     if filled:
         right_too = "class.right_too_patch" if plan.patch else "class.right_too"
-        tail.append(plain(words.say(right_too, cuts=len(plan.cuts), bars=plan.sewing.bars), look))
+        figures = {"cuts": len(plan.cuts), "bars": plan.sewing.bars}
+        figures["twines"] = len(plan.sewing.twines)
+        tail.append(plain(words.say(right_too, **figures), look))
     return make_pages(plan, look, _arranged(plan, look, head, tasks, tail))
 
 
