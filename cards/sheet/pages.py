@@ -62,12 +62,15 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     own = imprint(plan, look.words)
     for number, content in enumerate(contents, 1):
         around: Frame = frame(own, look.paper, look.sizes, look.words, number, len(contents))
-        shapes = (*around.shapes, *moved(content, around.room.x, around.room.y))
+        x, top = around.room.x, around.room.y
+        shapes = [*around.shapes]
+        for placed, y in content:
+            shapes += moved(placed, x, top + y)
         pages.append(
             Picture(
                 look.paper.width,
                 look.paper.height,
-                shapes,
+                tuple(shapes),
                 title=plan.spec.title,
                 description=look.words.say("label.page", page=number, pages=len(contents)),
                 language=look.words.language,
@@ -107,18 +110,23 @@ def _advice(own: Paper, count: int, files: int) -> str:
 
 def _contents(
     plan: Plan, look: Look, parts: Sequence[Sequence[Block]], *, first: bool
-) -> list[list[Shape]]:
+) -> list[Content]:
     rooms = [room_of(plan, look, first=True)] if first else []
-    contents: list[list[Shape]] = []
+    usual = room_of(plan, look)
+    contents: list[Content] = []
     for part in parts:
-        contents += _filled(part, [*rooms[len(contents) :], room_of(plan, look)], look)
+        contents += _filled(part, [*rooms[len(contents) :], usual], look)
     return contents
 
 
-def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[list[Shape]]:
+# What stands on a page: the shapes of each block, and how far down it begins.
+Content = list[tuple[Sequence[Shape], float]]
+
+
+def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[Content]:
     """Fill rooms with blocks, one after the other; the last room stands for all that follow."""
-    pages: list[list[Shape]] = []
-    content: list[Shape] = []
+    pages: list[Content] = []
+    content: Content = []
     y = 0.0
     waiting = list(blocks)[::-1]
     while waiting:
@@ -140,7 +148,8 @@ def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[
                 f"found paper {look.paper.name} too small for what must stand on it; "
                 "expected a larger paper"
             )
-        content += moved(placed.shapes, 0, y)
+        if placed.shapes:
+            content.append((placed.shapes, y))
         y += placed.height
         if placed.rest is not None:
             waiting.append(placed.rest)
