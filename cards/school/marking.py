@@ -76,8 +76,8 @@ class Marked:
 
     @property
     def over(self) -> int | None:
-        """Cuts over the fewest, of a trim that can be sewn."""
-        if self.check is None or not self.check.sewable:
+        """Cuts over the fewest, of a trim that was given and can be sewn."""
+        if self.check is None or not self.given or not self.check.sewable:
             return None
         return len(self.check.cuts) - self.fewest
 

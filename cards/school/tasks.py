@@ -125,7 +125,7 @@ def exercise_of(spec: Spec, hand: Hand | None = None) -> Exercise:
             "`threebar exercise` wrote"
         )
     check_bars(spec.hole.enclosed, SHEET_BARS, spec.source)
-    made = Exercise(plan(spec, hand=hand), spec.exercise)
+    made = Exercise(plan(spec, hand=hand, method="mend"), spec.exercise)
     try:
         _ = made.answer
     except ValueError as error:
