@@ -189,7 +189,7 @@ def test_a_mirrored_hole_has_the_mirrored_patch(seed: int | None, hand: Any, sta
 
     def sewn(bars: set[tuple[int, int]], hand: Any, start: Any) -> list[list[int]]:
         told = [[[c + (r + c) % 2, r], [c + 1 - (r + c) % 2, r + 1]] for r, c in sorted(bars)]
-        own = planned("{bars: %s}" % told, hand=hand, start=start, method="patch")
+        own = planned(f"{{bars: {told}}}", hand=hand, start=start, method="patch")
         return as_data(own)["twines"][0]["path"]
 
     mirrored = {(row, 59 - column) for row, column in found}
