@@ -194,8 +194,8 @@ def _mend(spec: Spec, hand: Hand, start: Start, twines: Twines) -> Plan:
 
 
 def _patch(spec: Spec, hand: Hand, start: Start, mended: Trim) -> Plan:
-    patch = fit_patch(spec.hole)
     side = other(hand) if start == "auto" else start
+    patch = fit_patch(spec.hole, side)
     sewing = Sewing((sew_seam(patch, side, hand),))
     cuts = order_patch_cuts(patch, side)
     reckoning = reckon(spec, sewing, len(cuts) + patch.patch_bars_cut, LAYING_IN)

@@ -187,9 +187,14 @@ def own_words(path: str | Path, base: Words) -> Words:
             found = "a device, pipe or folder" if raw is None else f"more than {WORDS_LIMIT} bytes"
             raise CardError(f"{printable(source)}: found {found}; expected a word list")
         text = raw.decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
         raise CardError(
-            f"{printable(source)}: found a file that cannot be read ({error})"
+            f"{printable(source)}: found a file that cannot be read ({error.strerror}); "
+            "expected a word list"
+        ) from None
+    except UnicodeDecodeError:
+        raise CardError(
+            f"{printable(source)}: found bytes that are not UTF-8; expected text"
         ) from None
     return base.replaced(_sentences(text, source), source)
 

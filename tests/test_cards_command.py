@@ -196,3 +196,34 @@ def test_the_picture_goes_to_a_file_or_to_standard_output(
     monkeypatch.setattr(sys, "stdout", stream)
     assert main(["picture", str(belly)]) == MADE
     assert stream.buffer.getvalue() == (tmp_path / "belly.svg").read_bytes()
+
+
+@pytest.mark.parametrize(
+    "words, said",
+    [(None, "words.yaml: found a file that cannot be read"), (b"\xff", "bytes that are not UTF-8")],
+)
+def test_a_word_list_that_cannot_be_read_is_named(
+    words: bytes | None, said: str, belly: Path, tmp_path: Path, capsys
+) -> None:
+    own = tmp_path / "words.yaml"
+    if words is not None:
+        own.write_bytes(words)
+    call = ["cards", str(belly), "--words", str(own), "--out", str(tmp_path / "out")]
+    assert main(call) == WRONG_CALL
+    (line,) = capsys.readouterr().err.splitlines()
+    assert said in line and "; expected " in line and "Errno" not in line
+
+
+def test_a_paper_too_small_names_the_spec(belly: Path, tmp_path: Path, capsys) -> None:
+    """Of a batch only the card that does not fit is left out, and named."""
+    large = Path(__file__).parents[1] / "specs" / "large.yaml"
+    call = ["cards", str(large), str(belly), "--edition", "deck", "--paper", "A6"]
+    assert main([*call, "--out", str(tmp_path / "out")]) == WRONG_CALL
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith(f"threebar: {large}: found a drawing of ")
+    assert names(tmp_path / "out") == ["belly-deck.pdf"]
+
+
+def test_an_unknown_paper_is_answered_with_the_papers_once(belly: Path, tmp_path: Path, capsys):
+    assert main(["cards", str(belly), "--paper", "A9", "--out", str(tmp_path)]) == WRONG_CALL
+    assert capsys.readouterr().err.count("half-letter-across") == 1

@@ -249,3 +249,58 @@ def test_a_check_is_drawn(tmp_path: Path, text: str, ring: bool) -> None:
     call = ["check", str(tmp_path / "hole.yaml"), "--picture", str(out)]
     assert main(call) == (0 if check.sewable else 1)
     assert "The plan has" in " ".join(ElementTree.parse(out).getroot().itertext())
+
+
+PATCHED = r"""
+title: Wing
+method: patch
+hole:
+  drawing: |
+    \/\/\/\/
+    /\..../\
+    \/....\/
+    /\/..\/\
+    \/\/\/\/
+cuts: [1]
+"""
+
+
+def test_the_cuts_for_a_patch_are_not_judged_as_those_of_a_mend(tmp_path: Path, capsys) -> None:
+    """A seam is one ring: judged as a mend a good patch would be called wrong."""
+    file = tmp_path / "wing.yaml"
+    file.write_text(PATCHED)
+    assert main(["check", str(file)]) == 2
+    caught = capsys.readouterr()
+    assert f"{file}:3: method: found a patch; expected a mend to check." in caught.err
+    assert caught.out == ""
+    assert main(["check", "--method", "mend", str(file)]) == 1
+    assert "The plan has" in capsys.readouterr().out
+
+
+def test_an_answer_is_marked_as_a_mend_whatever_the_method(tmp_path: Path, capsys) -> None:
+    file, answer = tmp_path / "wing.yaml", tmp_path / "answer.yaml"
+    file.write_text(PATCHED.partition("cuts:")[0])
+    (spec,) = load_text(file.read_text())
+    fewest = len(plan(spec, method="mend").cuts)
+    answer.write_text(f"cuts: {list(range(1, fewest + 1))}\n")
+    assert main(["mark", str(file), str(answer)]) == 0
+    assert "trim: right, 10 of 10." in capsys.readouterr().out
+
+
+def test_a_three_bar_that_was_not_there_turns_up(tmp_path: Path, capsys) -> None:
+    """It moves only from a knot that was one; at other cuts it is a new one."""
+    file = tmp_path / "flap.yaml"
+    file.write_text(FLAP)
+    assert main(["plan", "--explain", str(file)]) == 0
+    said = capsys.readouterr().out
+    assert "There it was a one-bar" in said
+    assert "A three-bar turns up at the next knot" in said
+
+
+@pytest.mark.parametrize("word, option", [("picture", "-o"), ("check", "--picture")])
+def test_a_drawing_is_written_as_svg_only(word: str, option: str, tmp_path: Path, capsys) -> None:
+    file, out = tmp_path / "flap.yaml", tmp_path / "flap.png"
+    file.write_text(FLAP)
+    assert main([word, str(file), option, str(out)]) == 2
+    assert "flap.png: found a name for another format; expected FILE.svg" in capsys.readouterr().err
+    assert not out.exists()

@@ -180,6 +180,23 @@ def test_every_patch_can_be_sewn_in(seed: int, hand: Any, start: Any) -> None:
     assert [side["side"] for side in sides] == ["top", going, "bottom", side]
 
 
+@pytest.mark.parametrize("hand, start", [("right", "auto"), ("right", "right"), ("left", "left")])
+@pytest.mark.parametrize("seed", [None, *range(12)])
+def test_a_mirrored_hole_has_the_mirrored_patch(seed: int | None, hand: Any, start: Any) -> None:
+    """Narrow holes too, which are widened to hold a patch at all."""
+    found = {(4, 6), (5, 6)} if seed is None else random_hole(seed, 5, 2 + seed % 8)
+    across = {"left": "right", "right": "left", "auto": "auto"}
+
+    def sewn(bars: set[tuple[int, int]], hand: Any, start: Any) -> list[list[int]]:
+        told = [[[c + (r + c) % 2, r], [c + 1 - (r + c) % 2, r + 1]] for r, c in sorted(bars)]
+        own = planned(f"{{bars: {told}}}", hand=hand, start=start, method="patch")
+        return as_data(own)["twines"][0]["path"]
+
+    mirrored = {(row, 59 - column) for row, column in found}
+    path = sewn(mirrored, across[hand], across[start])
+    assert [[60 - x, y] for x, y in path] == sewn(found, hand, start)
+
+
 @given(seed=st.integers(0, 100_000))
 @settings(deadline=None, max_examples=100)
 def test_no_rectangle_has_a_shorter_seam(seed: int) -> None:

@@ -24,7 +24,7 @@ import pytest
 import yaml
 from rules import ALL_FOUR, PASSES, as_bar, bars_of, check, missing_at
 
-from cards import as_data
+from cards import as_data, plan
 from cards.command import MADE, WRONG_CALL, main
 from cards.errors import CardError
 from cards.picture.pdf import pdf_bytes
@@ -38,6 +38,8 @@ from cards.sheet.exercise import answer_page, sheet_page
 from cards.sheet.pages import Look
 from cards.sheet.paper import BENCH_SIZES, paper
 from cards.spec import load_text
+from cards.trim import TWINE_COST
+from cards.trim.check import check_trim
 from cards.words import words
 from tests import print_craft as craft
 from tests.exact import ends, solve
@@ -757,7 +759,7 @@ def test_what_is_no_answer_file_is_refused(kind: str, class_set: Path, capsys) -
         (["--count", "0"], "from 1 to 200"),
         (["--count", "x"], "from 1 to 200"),
         (["--level", "6"], "from 1 to 5"),
-        (["--level", "3..2"], "from 3 to 5"),
+        (["--level", "3..2"], "found 3..2; expected the easier level first"),
         (["--seed", "-1"], "expected"),
         (["--task", "sew"], "invalid choice"),
         (["--paper", "B7"], "found no paper"),
@@ -790,6 +792,21 @@ def test_the_commands_of_the_readme_work_as_printed(tmp_path: Path, monkeypatch,
         assert main(line.split()) == MADE
     assert "0 of 30 right" in capsys.readouterr().out
     assert Path("marks.csv").is_file()
+
+
+def test_a_form_left_empty_has_no_cuts_over(tmp_path: Path, capsys) -> None:
+    """Where more twines could sew the hole as it is, no cut at all is not fewer cuts than none."""
+    call = ["exercise", "--count", "30", "--level", "2", "--seed", "7", "--task", "trim"]
+    assert main([*call, "--out", str(tmp_path)]) == MADE
+    specs = load_text((tmp_path / "sheets.yaml").read_text(encoding="utf-8"))
+    checks = [check_trim(s.hole, [], plan(s).trim, TWINE_COST) for s in specs]
+    assert any(check.sewable for check in checks)
+    table = tmp_path / "marks.csv"
+    forms = str(tmp_path / "forms")
+    assert main(["mark", str(tmp_path / "sheets.yaml"), forms, "--csv", str(table)]) == MADE
+    rows = list(csv.DictReader(table.read_text().splitlines()))
+    assert len(rows) == 30 and {row["remark"] for row in rows} == {"nothing answered"}
+    assert {row["over"] for row in rows} == {""}
 
 
 # Words

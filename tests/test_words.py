@@ -14,6 +14,7 @@ from cards.picture import Text
 from cards.sheet import compose
 from cards.words import _filled, languages, own_words, words
 
+ROOT = Path(__file__).resolve().parent.parent
 SLIT, *_ = load_text("{title: Slit, hole: {shape: {kind: slit down, down: 3}}}")
 
 
@@ -125,3 +126,24 @@ def test_sentences_with_only_names_are_filled_in_as_the_template_would(language:
 @pytest.mark.parametrize("text", ["{{ x }}{% if x %}a{% endif %}", "{{ x|upper }}", "{{ x.y }}"])
 def test_more_than_names_goes_the_long_way(text: str) -> None:
     assert _filled(text, {}, {"x": "a"}) is None
+
+
+def test_no_sentence_is_kept_that_nothing_says() -> None:
+    """Each stands in the code by its key, as one of a group, or by its name where keys are made."""
+    code = "\n".join(path.read_text(encoding="utf-8") for path in (ROOT / "cards").rglob("*.py"))
+    sentences = words()._sentences
+    terms = set(re.findall(r"\bt\.(\w+)", " ".join(sentences.values())))
+    quoted = set(re.findall(r"[\"']([a-z_ .-]+)[\"']", code))
+    groups = set(re.findall(r"\.group\(\"(\w+)\"\)", code))
+    made = [
+        re.sub(r"\{[^}]*\}", "(.+)", form.replace(".", r"\."))
+        for form in re.findall(r"f[\"']([a-z_]+\.[a-z_]*\{[^}]*\}[a-z_]*)[\"']", code)
+    ]
+    for key in sentences:
+        group, _, name = key.partition(".")
+        if not name or key in quoted or group in groups or group.startswith("stitch"):
+            continue  # a stitch's stages are read off the drawing in its own tests
+        if group == "terms" and name in terms:
+            continue
+        parts = [fit[1] for form in made if (fit := re.fullmatch(form, key))]
+        assert quoted & set(parts), key

@@ -11,9 +11,9 @@ import msgspec
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
-from cards.command.output import write_whole
+from cards.command.output import check_svg, write_whole
 from cards.command.places import counted_out, place_told, way_told
-from cards.errors import SpecError
+from cards.errors import Fault, SpecError
 from cards.grid import Knot
 from cards.grid.knots import WHOLE
 from cards.limits import check_drawing
@@ -53,6 +53,7 @@ def run(asked_for: argparse.Namespace) -> int:
             complain(str(error))
             sound = False
     if asked_for.picture and checks:
+        check_svg(asked_for.picture)
         spec = only_one(specs, asked_for.picture)
         for own, check in checks:
             check_drawing(check.missing, spec.source)
@@ -77,8 +78,18 @@ def run(asked_for: argparse.Namespace) -> int:
 
 
 def checked(spec: Spec, asked_for: argparse.Namespace) -> Check:
-    """Judge the cuts of a spec beside the plan that the arguments ask for."""
+    """Judge the cuts of a spec beside the plan that the arguments ask for.
+
+    Raises
+    ------
+    SpecError
+        When the cuts cannot be read, or a patch is planned: its seam is one ring, as no mend is.
+    """
     planned = plan_asked(spec, asked_for)
+    if planned.patch:
+        line = None if asked_for.method else spec.lines.get(("method",))
+        advice = "`--method mend` judges the cuts as those of a mend."
+        raise SpecError(spec.source, [Fault("method", "a patch", "a mend to check", line, advice)])
     cuts = cuts_given(spec, [cut.bar for cut in planned.cuts])
     twine_cost = TWINE_COST if spec.twine_cost is None else spec.twine_cost
     prefer = other(planned.hand)

@@ -69,7 +69,9 @@ def _levels(text: str) -> tuple[Level, ...]:
     for part in text.split(","):
         first, between, last = part.strip().partition("..")
         begin = _number(first, 1, len(LEVELS))
-        end = _number(last, begin, len(LEVELS)) if between else begin
+        end = _number(last, 1, len(LEVELS)) if between else begin
+        if end < begin:
+            raise argparse.ArgumentTypeError(f"found {part}; expected the easier level first")
         numbers |= set(range(begin, end + 1))
     return tuple(level for level in LEVELS if level.number in numbers)
 

@@ -61,8 +61,9 @@ def _far(cut: Cut) -> str:
     if cut.was == cut.towards_was == THREE_BAR:
         return "The knot at its other end was a three-bar too: both are gone."
     if cut.towards_becomes == THREE_BAR:
-        moved = "moves" if cut.was == THREE_BAR else "comes up"
-        return f"The three-bar {moved} to the next knot {way}."
+        if cut.was == THREE_BAR:
+            return f"The three-bar moves to the next knot {way}."
+        return f"A three-bar turns up at the next knot {way}."
     return (
         f"The next knot {way} was {_named(cut.towards_was)}; it becomes "
         f"{_named(cut.towards_becomes)}."

@@ -85,7 +85,7 @@ def _sheets(specs: Sequence[Spec], source: str) -> dict[int, Exercise]:
             from cards.job import plan
 
             fields = ExerciseSpec(sheet=min(place, 999), level=1, set=0, task="trim")
-            own = Exercise(plan(spec), fields)
+            own = Exercise(plan(spec, method="mend"), fields)
         else:
             own = exercise_of(spec)
         number = own.fields.sheet

@@ -8,12 +8,18 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from cards.errors import OutputError, printable
+from cards.errors import CardError, OutputError, printable
 
 # A file on its way is named so, beside its place. One that is this old belongs to a run that was
 # killed.
 ON_ITS_WAY = (".threebar-", ".part")
 STRAY_AGE = 600.0  # seconds
+
+
+def check_svg(path: str) -> None:
+    """Raise `CardError` for a name of a drawing that does not end as SVG does."""
+    if Path(path).suffix.lower() != ".svg":
+        raise CardError(f"{printable(path)}: found a name for another format; expected FILE.svg")
 
 
 def write_whole(path: str | os.PathLike[str], content: bytes) -> None:

@@ -15,7 +15,7 @@ from cards.command.asked import (
     specs_of,
     words_asked,
 )
-from cards.command.output import write_whole
+from cards.command.output import check_svg, write_whole
 from cards.limits import CARD_BARS, check_drawing
 from cards.picture.svg import svg_text
 from cards.picture.web import picture_of
@@ -25,7 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add this word's arguments."""
     parser.add_argument("spec", metavar="SPEC", help=SPEC_HELP)
     parser.add_argument(
-        "-o", "--output", metavar="FILE", help="the file to write (standard output)"
+        "-o", "--output", metavar="FILE.svg", help="the file to write (standard output)"
     )
     parser.add_argument(
         "--found", action="store_true", help="draw the hole as found with its cuts, not the sewing"
@@ -40,6 +40,8 @@ def run(asked_for: argparse.Namespace) -> int:
     specs, sound = specs_of([asked_for.spec])
     if not sound:
         return WRONG_CALL
+    if asked_for.output:
+        check_svg(asked_for.output)
     planned = plan_asked(only_one(specs, asked_for.spec), asked_for, CARD_BARS)
     check_drawing(planned.trim.trimmed, asked_for.spec)
     drawing = picture_of(planned, found=asked_for.found, word_list=word_list)

@@ -34,7 +34,6 @@ SEWABLE = 5
 TWINE_OVER = 2
 # One that cannot: so many points, less one for each cut that is still to make.
 NEARLY = 4
-HALF = FULL // 2
 TWINE_PART = 0.05  # how far the length of twine may be off, in m and as a part of it
 
 FAULTS_TOLD = 5  # faults of one answer that are named one by one
@@ -76,8 +75,8 @@ class Marked:
 
     @property
     def over(self) -> int | None:
-        """Cuts over the fewest, of a trim that can be sewn."""
-        if self.check is None or not self.check.sewable:
+        """Cuts over the fewest, of a trim that was given and can be sewn."""
+        if self.check is None or not self.given or not self.check.sewable:
             return None
         return len(self.check.cuts) - self.fewest
 

@@ -9,7 +9,7 @@ from itertools import zip_longest
 from cards.errors import CardError, printable
 from cards.grid import Bar, Hole, Knot
 from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR
-from cards.grid.walk import HEADINGS, Walk, walk_round
+from cards.grid.walk import Walk, walk_round
 from cards.job import Plan, plan
 from cards.limits import SHEET_BARS, check_bars
 from cards.school.levels import Level, level_of
@@ -125,7 +125,7 @@ def exercise_of(spec: Spec, hand: Hand | None = None) -> Exercise:
             "`threebar exercise` wrote"
         )
     check_bars(spec.hole.enclosed, SHEET_BARS, spec.source)
-    made = Exercise(plan(spec, hand=hand), spec.exercise)
+    made = Exercise(plan(spec, hand=hand, method="mend"), spec.exercise)
     try:
         _ = made.answer
     except ValueError as error:
@@ -241,5 +241,4 @@ _ANSWERS = {
     "walk": _walk,
     "miscount": _miscount,
 }
-FIRST_WAY = HEADINGS[0]  # the way of the first step of every walk here
 NAMES = (THREE_BAR, "pickup", "sider", ONE_BAR, OPPOSITE)

@@ -234,8 +234,3 @@ class Columns:
             x += own + self.gap
             deepest = max(deepest, y)
         return Placed(shapes, deepest)
-
-
-def line_width(text: str, size: float, bold: bool = False) -> float:
-    """Width of a text on one line, in mm."""
-    return text_width(text, size, bold)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cards.errors import PageError, nearest
+from cards.errors import PageError, nearest, printable
 from cards.job import Plan
 from cards.limits import CARD_BARS, check_bars
 from cards.picture.pdf import Attachment, pdf_bytes
@@ -101,7 +101,13 @@ def compose(
     chosen = EDITIONS[edition]
     own = paper(paper_name or chosen.paper)
     look = Look(own, sizes_on(own, chosen.sizes), word_list or words())
-    return chosen.pages(plan, look)
+    try:
+        return chosen.pages(plan, look)
+    except PageError as error:
+        source = printable(plan.spec.source)
+        if str(error).startswith(source):
+            raise
+        raise PageError(f"{source}: {error}") from None
 
 
 def card_pdf(

@@ -329,8 +329,9 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
         text = words.say("label.gauge_unknown")
     else:
         fits = bar <= most - pen.RULE
+        longer = "label.gauge_too_long_brief" if setting.brief else "label.gauge_too_long"
         text = words.say(
-            "label.gauge" if fits else f"label.gauge_too_long{'_brief' if setting.brief else ''}",
+            "label.gauge" if fits else longer,
             length=words.figure(millimetres(bar, setting.own.inches)),
         )
         if fits:

@@ -370,6 +370,7 @@ def _knots_shown(plan: Plan, window: Window) -> list[int]:
 
 
 def found_keys(plan: Plan, look: Look) -> list[Key]:
+    """The legend of the drawing of the hole as found."""
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:

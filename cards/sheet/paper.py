@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from cards.errors import PageError, nearest
+from cards.errors import PageError, printable
 from cards.picture.type import POINT
 
 # Width and height upright, in mm. A sizes: ISO 216. Letter and half letter: ANSI/ASME Y14.1.
@@ -87,9 +87,7 @@ def paper(name: str) -> Paper:
                 replace(found, name=known + ACROSS, width=height, height=width) if across else found
             )
     names = [*SIZES, *(size + ACROSS for size in SIZES)]
-    raise PageError(
-        f'found no paper "{name}"; expected one of {", ".join(names)}. {nearest(name, names)}'
-    )
+    raise PageError(f'found no paper "{printable(name)}"; expected one of {", ".join(names)}')
 
 
 def larger_papers(own: Paper) -> list[Paper]:

@@ -44,11 +44,6 @@ def cuts_given(spec: Spec, numbered: Sequence[Bar] = ()) -> tuple[Bar, ...]:
     return bars
 
 
-def are_numbers(cuts: Any) -> bool:
-    """Whether the cuts of a spec are given as numbers of a card."""
-    return isinstance(cuts, list) and any(isinstance(cut, str) for cut in cuts)
-
-
 class _Cuts:
     """Reads cuts, gathering faults."""
 

@@ -114,18 +114,21 @@ class Patch:
         return [*upper, *down, *lower, *up, upper[0]]
 
 
-def fit_patch(hole: Hole) -> Patch:
+def fit_patch(hole: Hole, start: Side = "left") -> Patch:
     """Find the rectangle for a patch that has the shortest seam.
 
     Parameters
     ----------
     hole
         The broken bars.
+    start
+        The side to start on: a hole too narrow for a patch is widened away from it.
 
     Returns
     -------
     Patch
-        Of at least one mesh. Of rectangles with seams alike that with the fewest cuts.
+        Of at least one mesh. Of rectangles with seams alike that with the fewest cuts. That of the
+        mirrored hole with the other start is its mirror image.
 
     Examples
     --------
@@ -135,7 +138,8 @@ def fit_patch(hole: Hole) -> Patch:
     """
     found, islands = with_islands(hole)
     fits = []
-    for above, below, more in product((0, 1), (0, 1), (0, 1)):
+    widened = (0, 1) if start == "left" else (1, 0)  # to the left
+    for above, below, more in product((0, 1), (0, 1), widened):
         top, bottom = found.top - above, found.bottom + below
         if (bottom - top) % 2:
             continue
