@@ -278,7 +278,7 @@ def test_the_file_names_its_language_and_speaks_it() -> None:
         assert str(opened.Root.Lang) == "es"
         told = " ".join(str(opened.docinfo[key]) for key in ("/Subject", "/Keywords"))
         about = [str(opened.attachments[name].description) for name in opened.attachments]
-    assert foreign(told + " ".join(about), own) == []
+    assert foreign(" ".join([told, *about]), own) == []
     with pikepdf.open(io.BytesIO(card_pdf(own))) as opened:
         assert str(opened.Root.Lang) == "en"
 

@@ -218,18 +218,29 @@ def notes(plan: Plan, words: Words) -> list[str]:
     return said
 
 
+def row_name(plan: Plan, web_row: int) -> str:
+    """How a row of the web is numbered beside the drawing: by the first twine that sews in it."""
+    if len(plan.sewing.twines) > 1:
+        for twine in plan.sewing.twines:
+            for number, row in enumerate(twine.rows, 1):
+                if row.row == web_row:
+                    return f"{twine.name}{number}"
+    return str(web_row - plan.trim.trimmed.top + 1)
+
+
 def end_check(plan: Plan, words: Words) -> dict[str, object]:
     """The figures that the check at the end names."""
     check, accepted = plan.end_check, plan.reckoning.mesh_range
     return {
         "knots": plan.sewing.knots,
+        "mesh_each": plan.sewing.knots == plan.meshes,
         "before": plan.sewing.knots - 1,
         "patch": plan.patch is not None,
         "mesh": mesh_size(plan, words),
         "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
         "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
         "places": check.places,
-        "row": check.row - plan.trim.trimmed.top + 1,
+        "row": row_name(plan, check.row),
         "across": words.figure(f"{check.across:g}"),
         "down": words.figure(f"{check.down:g}"),
     }
