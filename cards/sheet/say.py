@@ -97,9 +97,23 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills:
-        named = ", ".join(map(str, refills))
+        named = ", ".join(_refill_place(plan, words, n) if brief else str(n) for n in refills)
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
     return tuple(rows)
+
+
+def _refill_place(plan: Plan, words: Words, n: int) -> str:
+    """The number of a knot and where it is tied, for a card that does not show the numbers."""
+    for side in plan.seam_sides:
+        if side.first <= n <= side.last:
+            return words.say("materials.refill_side", n=n, side=words.say(f"seam.{side.side}"))
+    several = len(plan.sewing.twines) > 1
+    for twine in plan.sewing.twines:
+        for number, row in enumerate(twine.rows, 1):
+            if row.first <= n <= row.last:
+                name = f"{twine.name}{number}" if several else str(number)
+                return words.say("materials.refill_row", n=n, row=name)
+    return str(n)
 
 
 def knot_span(row: RowSewn) -> str:
