@@ -12,9 +12,10 @@ from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
 from cards.trim import Side
-from cards.units import grams, metres, millimetres
+from cards.units import MILLIMETRES, grams, metres, millimetres
 from cards.words import Words
 
+PLACED = 4  # so many refills are named with their rows; more would fill the card
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
@@ -97,7 +98,8 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills:
-        named = ", ".join(_refill_place(plan, words, n) if brief else str(n) for n in refills)
+        placed = brief and len(refills) <= PLACED
+        named = ", ".join(_refill_place(plan, words, n) if placed else str(n) for n in refills)
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
     return tuple(rows)
 
@@ -194,7 +196,16 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
 
 def tails(plan: Plan, words: Words) -> str:
     """How much twine to leave at the start and the end."""
-    return words.say("sewing.tails", tail=words.figure(millimetres(TAIL, inches(plan))))
+    return words.say("sewing.tails", tail=tail(plan, words))
+
+
+def tail(plan: Plan, words: Words) -> str:
+    """The length of a tail: in whole inches where inches are used, as nobody cuts it closer."""
+    if inches(plan):
+        return words.figure(
+            millimetres(round(TAIL / MILLIMETRES["in"]) * MILLIMETRES["in"], inches=True)
+        )
+    return words.figure(millimetres(TAIL))
 
 
 def mesh_size(plan: Plan, words: Words) -> str:

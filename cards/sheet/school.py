@@ -8,7 +8,6 @@ from cards.picture.pen import scale_for
 from cards.picture.shapes import Line, Picture, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
 from cards.picture.web import bare_shapes, found_shapes, sewing_shapes, window_round
-from cards.reckon.twine import TAIL
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import heading, plain, tile_above, tile_page
@@ -22,7 +21,6 @@ from cards.sheet.pages import (
     room_of,
 )
 from cards.sheet.web_blocks import Draw, tile_scale, tiles_for, web_drawing
-from cards.units import millimetres
 
 BESIDE = 6.0  # mm between two drawings side by side
 TASKS_ROOM = 92.0  # mm on the page for everything but the drawings
@@ -152,7 +150,7 @@ def given(plan: Plan, look: Look) -> list[Block]:
         "class.given",
         bar=say.bar_length(plan, look.words),
         diameter=look.words.figure(str(diameter)),
-        tail=look.words.figure(millimetres(TAIL, say.inches(plan))),
+        tail=say.tail(plan, look.words),
     )
     return [plain(said, look)]
 
