@@ -366,7 +366,7 @@ def test_figures_have_a_decimal_comma() -> None:
 def test_one_knot_a_minute_is_one() -> None:
     said = SPANISH.say("materials.at_pace", time="5 min", pace="1")
     assert said == "cerca de 5 min, a 1 nudo por minuto"
-    assert SPANISH.say("class.right_too", cuts=1).endswith("1 corte.")
+    assert SPANISH.say("class.right_too", cuts=1, twines=1).endswith("1 corte.")
 
 
 # Print

@@ -393,7 +393,7 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:
-        keys.append(Key("cut", say_("found.legend_cut_number")))
+        keys.append(Key("cut 3", say_("found.legend_cut")))
     if plan.patch:
         return [*keys, Key("start:A", say_("seam.start_and_end"))]
     return [
