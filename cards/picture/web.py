@@ -264,27 +264,28 @@ def _cut_number(web: Web, bar: Bar, n: int, taken: Taken) -> Text:
     """The number of a cut, in a mesh beside the bar, clear of all that is drawn already.
 
     A mesh holds two numbers at most from the bars on its left: in its upper half that of the upper
-    one, in its lower half that of the lower one. Where something is in the way the
-    number stands in the mesh on the other side, or at the nearest clear place beside the mark.
+    one, in its lower half that of the lower one. Where something is in the way the number stands
+    at the nearest clear place to the right of the mark, so that each is read with the mark at its
+    left; only where there is none, on the other side.
     """
     x, y = web.middle(bar)
     half = web.scale.digits * MARK_HALF + pen.CLEAR
     high = web.scale.digits / 2
     width = text_width(str(n), web.scale.size, True)
-    usual = [
-        _number_place(web, bar, width, side, centred)
+    right, left = (
+        [_number_place(web, bar, width, side, centred) for centred in (False, True)]
         for side in (1, -1)
-        for centred in (False, True)
-    ]
+    )
     others = [
-        (left, y + step * web.scale.dy / 12)
-        for left in (x + half, x - half - width, x - width / 2)
+        (begin, y + step * web.scale.dy / 12)
+        for begin in (x + half, x - half - width, x - width / 2)
         for step in range(-12, 13)
     ]
     others.sort(key=lambda place: abs(place[1] - y) + abs(place[0] + width / 2 - x) / 2)
+    near = [place for place in others if place[0] > x and abs(place[1] - y) < 0.7 * web.scale.dy]
     texts = (
-        Text(left, at + high, str(n), web.scale.size, True, "start", "cut number", f"cut {n}")
-        for left, at in (*usual, *others, usual[0])
+        Text(begin, at + high, str(n), web.scale.size, True, "start", "cut number", f"cut {n}")
+        for begin, at in (*right, *near, *left, *others, right[0])
     )
     first = next(texts)
     if taken.clear(text_room(first), LEAST_CLEAR):

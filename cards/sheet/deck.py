@@ -93,11 +93,12 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     scale = tile_scale(plan, scale, room, above, True, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
+    least: list[Block] = [Gap(2.0), facts]
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail, least)
     facts = _larger_facts(plan, look, room, height_of([*front, Gap(2.0), facts], room.width))
     first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
     pages = list(range(first, first + len(parts)))
-    front = overview_blocks(plan, look, parts, pages, head, tail)
+    front = overview_blocks(plan, look, parts, pages, head, tail, least)
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True)
         for tile in parts

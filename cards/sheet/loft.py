@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -38,6 +39,7 @@ from cards.sheet.web_blocks import (
 GAPS = 5.0  # mm of gaps round a drawing
 LISTED_TWICE = 4  # from so many lines on a list of cuts stands in two columns
 LEAST_OVERVIEW = 24.0  # mm of height in which an overview can be read
+OWN_PAGE = 0.7  # of the room: from there on the end of a page may part a list
 TEXT_COLUMN = 62.0  # least width of the text beside a drawing, in mm
 
 
@@ -116,9 +118,17 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
-    for more in (tail.height + height_of(table, room.width) + 2.0, tail.height, 0.0):
-        if fits_whole(plan, scale, room, above + more, sides):
-            scale = fitting_scale(plan, scale, room, above + more, sides)
+    lower = tail.height + 1.5
+    for over in (above + tail.height + height_of(table, room.width) + 2.0, above + lower, above):
+        if over == above and fits_whole(plan, scale, room, lower, sides):
+            # The words stand before the drawing, so that its signs are told on its own page.
+            front = [*head, *table]
+            if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
+                scale = fitting_scale(plan, scale, room, lower, sides)
+                drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
+                return [front, [drawing, Gap(1.5), tail]]
+        if fits_whole(plan, scale, room, over, sides):
+            scale = fitting_scale(plan, scale, room, over, sides)
             drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
             return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     if fits_whole(plan, scale, room, 0.0, sides):
@@ -134,15 +144,15 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
     tables = _tables(plan, look, kind, parts)
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail)
-    after = [Gap(2.0), *table] if kind == "patch" else []  # read before the first cut
-    front += after
+    # What is done with the patch is read before its first cut.
+    after = [Gap(2.0), *table] if kind == "patch" else []
+    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, tail, after), *after]
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
-    front = overview_blocks(plan, look, parts, pages, head, tail)
+    front = overview_blocks(plan, look, parts, pages, head, tail, after)
     details: list[list[Block]] = [[*front, *after]]
     for tile in parts:
         details.append(tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
@@ -212,9 +222,18 @@ def beside(
 
 
 def overview_blocks(
-    plan: Plan, look: Look, parts: list[Tile], pages: list[int], head: list[Block], tail: Drawing
+    plan: Plan,
+    look: Look,
+    parts: list[Tile],
+    pages: list[int],
+    head: list[Block],
+    tail: Drawing,
+    after: Sequence[Block] = (),
 ) -> list[Block]:
-    """The pages that show all tiles small, and what the signs mean."""
+    """The pages that show all tiles small, and what the signs mean.
+
+    They leave room on the same page for what comes after, unless too little would be left to them.
+    """
 
     def intro(bands: bool) -> list[Block]:
         said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands)
@@ -223,6 +242,8 @@ def overview_blocks(
     room, width = room_of(plan, look), common_room(plan, look).width
     words_high = max(height_of(intro(bands), width) for bands in (False, True))
     high = room.height - words_high - GAPS - tail.height
+    lower = high - height_of(after, width)
+    high = lower if lower >= 2 * LEAST_OVERVIEW else high
     if high < LEAST_OVERVIEW:
         high = max(high + tail.height, room.height * 0.6)
     hole = plan.trim.trimmed
@@ -374,7 +395,7 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:
-        keys.append(Key("cut", say_("found.legend_cut")))
+        keys.append(Key("cut 3", say_("found.legend_cut")))
     if plan.patch:
         return [*keys, Key("start:A", say_("seam.start_and_end"))]
     return [
@@ -387,12 +408,13 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
 def _sewing_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     first = say_("seam.start_and_end") if plan.patch else say_("terms.start")
-    keys = [
-        Key("start:1", first),
-        Key("pickup above:2", say_("terms.pickup_above")),
-        Key("pickup below:3", say_("terms.pickup_below")),
-        Key("sider on the left:4", say_("terms.sider")),
-    ]
+    used = {stitch for twine in plan.sewing.twines for stitch in twine.stitches}
+    signs = {
+        "pickup above": Key("pickup above:2", say_("terms.pickup_above")),
+        "pickup below": Key("pickup below:3", say_("terms.pickup_below")),
+        "sider": Key("sider on the left:4", say_("terms.sider")),
+    }
+    keys = [Key("start:1", first), *(key for stitch, key in signs.items() if stitch in used)]
     if not plan.patch:
         keys.append(Key("end:9", say_("terms.end")))
     if plan.reckoning.refills:
@@ -409,6 +431,10 @@ def _patch_keys(look: Look) -> list[Key]:
         Key("corner", say_("patch.legend_corner")),
         Key("top", say_("patch.legend_top")),
     ]
+
+
+# Several cuts that make one thing only.
+TOGETHER = {"cuts in the start": "together_start", "cuts in the end": "together_end"}
 
 
 def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
@@ -431,7 +457,7 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
                 if len(numbers) > 1:
-                    told = words.say("found.each", does=told)
+                    told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
                 rows.append((say.spans(numbers), told))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
@@ -540,19 +566,30 @@ def _needs(plan: Plan, look: Look) -> list[Block]:
     return [title, table, *comparison_blocks(plan, look)]
 
 
+def _in_one_piece(plan: Plan, look: Look, title: str, under: Sequence[Block]) -> list[Block]:
+    """A heading with what stands under it, on one page where that is not a page of its own."""
+    room, said = common_room(plan, look), look.words.say(title)
+    keep = height_of(under, room.width)
+    if keep + height_of([heading(said, look)], room.width) > OWN_PAGE * room.height:
+        keep = 15.0
+    return [heading(said, look, keep), *under]
+
+
 def _closing(plan: Plan, look: Look) -> list[Block]:
     words = look.words
-    blocks: list[Block] = [heading(words.say("check.title"), look)]
     figures = say.end_check(plan, words)
-    for number, key in enumerate(words.group("check"), 0):
-        if number:
-            blocks.append(plain(words.say(key, **figures), look, mark=f"{number}"))
-    blocks += [Gap(3.0), heading(words.say("safety.title"), look)]
-    blocks += [
+    steps = [
+        plain(words.say(key, **figures), look, mark=f"{number}")
+        for number, key in enumerate(words.group("check"))
+        if number
+    ]
+    cautions = [
         replace(plain(words.say(key), look), whole=True)
         for key in words.group("safety")
         if key not in ("safety.title", "safety.strip")
     ]
+    blocks = _in_one_piece(plan, look, "check.title", steps)
+    blocks += [Gap(3.0), *_in_one_piece(plan, look, "safety.title", cautions)]
     names = [words.say(key) for key in words.group("log") if key != "log.title"]
     half = (len(names) + 1) // 2
     tables = [

@@ -12,9 +12,10 @@ from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
 from cards.trim import Side
-from cards.units import grams, metres, millimetres
+from cards.units import MILLIMETRES, grams, metres, millimetres
 from cards.words import Words
 
+PLACED = 4  # so many refills are named with their rows; more would fill the card
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
@@ -97,9 +98,24 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills:
-        named = ", ".join(map(str, refills))
+        placed = brief and len(refills) <= PLACED
+        named = ", ".join(_refill_place(plan, words, n) if placed else str(n) for n in refills)
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
     return tuple(rows)
+
+
+def _refill_place(plan: Plan, words: Words, n: int) -> str:
+    """The number of a knot and where it is tied, for a card that does not show the numbers."""
+    for side in plan.seam_sides:
+        if side.first <= n <= side.last:
+            return words.say("materials.refill_side", n=n, side=words.say(f"seam.{side.side}"))
+    several = len(plan.sewing.twines) > 1
+    for twine in plan.sewing.twines:
+        for number, row in enumerate(twine.rows, 1):
+            if row.first <= n <= row.last:
+                name = f"{twine.name}{number}" if several else str(number)
+                return words.say("materials.refill_row", n=n, row=name)
+    return str(n)
 
 
 def knot_span(row: RowSewn) -> str:
@@ -180,7 +196,16 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
 
 def tails(plan: Plan, words: Words) -> str:
     """How much twine to leave at the start and the end."""
-    return words.say("sewing.tails", tail=words.figure(millimetres(TAIL, inches(plan))))
+    return words.say("sewing.tails", tail=tail(plan, words))
+
+
+def tail(plan: Plan, words: Words) -> str:
+    """The length of a tail: in whole inches where inches are used, as nobody cuts it closer."""
+    if inches(plan):
+        return words.figure(
+            millimetres(round(TAIL / MILLIMETRES["in"]) * MILLIMETRES["in"], inches=True)
+        )
+    return words.figure(millimetres(TAIL))
 
 
 def mesh_size(plan: Plan, words: Words) -> str:
@@ -218,6 +243,16 @@ def notes(plan: Plan, words: Words) -> list[str]:
     return said
 
 
+def row_name(plan: Plan, web_row: int) -> str:
+    """How a row of the web is numbered beside the drawing: by the first twine that sews in it."""
+    if len(plan.sewing.twines) > 1:
+        for twine in plan.sewing.twines:
+            for number, row in enumerate(twine.rows, 1):
+                if row.row == web_row:
+                    return f"{twine.name}{number}"
+    return str(web_row - plan.trim.trimmed.top + 1)
+
+
 def end_check(plan: Plan, words: Words) -> dict[str, object]:
     """The figures that the check at the end names."""
     check, accepted = plan.end_check, plan.reckoning.mesh_range
@@ -230,7 +265,7 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
         "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
         "places": check.places,
-        "row": check.row - plan.trim.trimmed.top + 1,
+        "row": row_name(plan, check.row),
         "across": words.figure(f"{check.across:g}"),
         "down": words.figure(f"{check.down:g}"),
     }

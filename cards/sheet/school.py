@@ -8,7 +8,6 @@ from cards.picture.pen import scale_for
 from cards.picture.shapes import Line, Picture, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
 from cards.picture.web import bare_shapes, found_shapes, sewing_shapes, window_round
-from cards.reckon.twine import TAIL
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import heading, plain, tile_above, tile_page
@@ -22,7 +21,6 @@ from cards.sheet.pages import (
     room_of,
 )
 from cards.sheet.web_blocks import Draw, tile_scale, tiles_for, web_drawing
-from cards.units import millimetres
 
 BESIDE = 6.0  # mm between two drawings side by side
 TASKS_ROOM = 92.0  # mm on the page for everything but the drawings
@@ -53,12 +51,15 @@ def key_pages(plan: Plan, look: Look) -> list[Picture]:
 
 
 def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
-    words = look.words
+    words, twines = look.words, len(plan.sewing.twines)
     title = words.say("class.key_title" if filled else "class.title")
     head: list[Block] = [heading(title, look), name_line(look, common_room(plan, look).width)]
     head += [plain(note, look) for note in say.notes(plan, words)[:1] if plan.spec.note]
     tasks: list[tuple[str, Draw]] = [
-        (words.say("class.task_trim"), found_shapes if filled else bare_shapes),
+        (
+            words.say("class.task_trim", twines=twines, patch=bool(plan.patch)),
+            found_shapes if filled else bare_shapes,
+        ),
         (words.say("class.task_sew"), sewing_shapes if filled else bare_shapes),
     ]
     tail: list[Block] = [
@@ -69,8 +70,7 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     ]
     if filled:
         right_too = "class.right_too_patch" if plan.patch else "class.right_too"
-        figures = {"cuts": len(plan.cuts), "bars": plan.sewing.bars}
-        figures["twines"] = len(plan.sewing.twines)
+        figures = {"cuts": len(plan.cuts), "bars": plan.sewing.bars, "twines": twines}
         tail.append(plain(words.say(right_too, **figures), look))
     return make_pages(plan, look, _arranged(plan, look, head, tasks, tail))
 
@@ -103,6 +103,8 @@ def _arranged(
         own += [Paragraph(text, look.sizes.plain), Gap(1.5)]
         limit = room.height - height_of(own, room.width)
         if wide <= room.width and high <= limit:
+            below = height_of(tail, room.width) if number else 0.0
+            limit -= below if high <= limit - below else 0.0  # the last with the table
             growth = min(room.width / wide, limit / high, 1.7)
             own.append(web_drawing(plan, least.grown(growth), window, draw, False))
             pages.append(own)
@@ -117,6 +119,9 @@ def _arranged(
             pages += [
                 tile_page(plan, look, kind, tile, parts, on, scale, draw, False) for tile in parts
             ]
+    *before_last, last = pages
+    if height_of([*last, *tail], room.width) <= room.height:
+        return [*before_last, [*last, *tail]]
     return [*pages, tail]
 
 
@@ -145,7 +150,7 @@ def given(plan: Plan, look: Look) -> list[Block]:
         "class.given",
         bar=say.bar_length(plan, look.words),
         diameter=look.words.figure(str(diameter)),
-        tail=look.words.figure(millimetres(TAIL, say.inches(plan))),
+        tail=say.tail(plan, look.words),
     )
     return [plain(said, look)]
 

@@ -11,7 +11,7 @@ from cards.picture import pen
 from cards.picture.patch import CORNER, top_mark
 from cards.picture.pen import Scale
 from cards.picture.shapes import Area, Disc, Line, Shape, Text, moved
-from cards.picture.type import CAP_HEIGHT, text_width
+from cards.picture.type import CAP_HEIGHT, size_for_height, text_width
 from cards.picture.web import (
     Window,
     refill_mark,
@@ -216,10 +216,16 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
             Line(((x - half, y), (x - half * 0.35, y)), pen.STUB, "stub sample"),
             Line(((x + half * 0.35, y), (x + half, y)), pen.STUB, "stub sample"),
         ]
-    if sign == "cut":
-        return [
+    if sign.startswith("cut"):
+        _, _, number = sign.partition(" ")
+        x -= 0.9 if number else 0.0
+        shapes: list[Shape] = [
             Line(((x - half * 0.5, y + half * 0.8), (x + half * 0.5, y - half * 0.8)), pen.WEB),
             Line(((x - 1.05, y), (x + 1.05, y)), pen.MARK, "cut sample"),
         ]
+        if number:  # on the side of its mark on which it stands in the drawing
+            size, at = size_for_height(digits), (x + 1.05 + 2 * pen.CLEAR, y + digits / 2)
+            shapes.append(Text(*at, number, size, True, "start", "sample number"))
+        return shapes
     kind, _, text = sign.partition(":")
     return list(sign_shapes(kind, text, (x, y), digits))

@@ -1,0 +1,105 @@
+"""A reader finds what a sign means, where a list ends and which bar a number is of.
+
+Source: what lofts expect of a card (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from cards import load, plan
+from cards.job import Plan
+from cards.picture import Line, Picture, Text
+from cards.picture.room import text_room
+from cards.sheet import compose, say
+from cards.words import words
+
+SPECS = Path(__file__).parent.parent / "specs"
+
+
+@lru_cache(maxsize=32)
+def planned(name: str) -> Plan:
+    return plan(load(SPECS / f"{name}.yaml")[0])
+
+
+@lru_cache(maxsize=32)
+def pages(name: str, edition: str = "loft") -> list[Picture]:
+    return compose(planned(name), edition)
+
+
+def texts(page: Picture, role: str = "") -> list[str]:
+    return [
+        shape.text
+        for shape in page.shapes
+        if isinstance(shape, Text) and (not role or shape.role == role)
+    ]
+
+
+@pytest.mark.parametrize("name", ["ragged-round", "uneven-wide", "patch-torn-out"])
+def test_the_number_of_a_cut_stands_to_the_right_of_its_mark(name: str) -> None:
+    for page in pages(name):
+        marks = {
+            shape.of: shape.points
+            for shape in page.shapes
+            if isinstance(shape, Line) and shape.role == "cut mark"
+        }
+        for shape in page.shapes:
+            if isinstance(shape, Text) and shape.role == "cut number":
+                (left, _), (right, _) = marks[shape.of]
+                assert text_room(shape)[0] > (left + right) / 2, shape.text
+
+
+@pytest.mark.parametrize("name", ["awkward-notch", "awkward-two-legs"])
+def test_the_signs_of_the_sewing_are_told_on_its_own_page(name: str) -> None:
+    (drawn,) = (
+        page
+        for page in pages(name)
+        if "knot number" in {s.role for s in page.shapes if isinstance(s, Text)}
+        and texts(page, "row number")
+    )
+    assert "sider" in texts(drawn, "legend")
+
+
+def test_a_legend_has_only_signs_that_occur() -> None:
+    told = [text for page in pages("one-bar") for text in texts(page, "legend")]
+    assert "start" in told
+    assert not {"pickup above", "pickup below", "sider"} & set(told)
+
+
+@pytest.mark.parametrize("name", ["awkward-comb", "awkward-island", "ragged-round"])
+def test_the_check_and_the_cautions_stay_in_one_piece(name: str) -> None:
+    for first, last in (("Check at the end", "Trim the loose"), ("Safety", "This card is a work")):
+        begins = [n for n, page in enumerate(pages(name)) if first in texts(page, "heading")]
+        ends = [
+            n
+            for n, page in enumerate(pages(name))
+            if any(text.startswith(last) for text in texts(page))
+        ]
+        assert begins == ends
+        assert len(begins) == 1
+
+
+def test_the_check_names_a_row_as_it_stands_beside_the_drawing() -> None:
+    own = planned("awkward-flap")
+    row = say.end_check(own, words())["row"]
+    assert row in {text for page in pages("awkward-flap") for text in texts(page, "row number")}
+
+
+@pytest.mark.parametrize("name", ["awkward-flap", "ragged-round"])
+def test_each_knot_is_said_to_make_a_mesh_only_where_it_does(name: str) -> None:
+    own = planned(name)
+    said = words().say("check.two", **say.end_check(own, words()))
+    assert ("makes one mesh" in said) == (own.sewing.knots == own.meshes)
+
+
+def test_the_deck_names_the_row_of_a_refill() -> None:
+    rows = dict(say.materials(planned("awkward-notch"), words(), brief=True))
+    assert rows["Refill"] == "after knot 54 in row B8"
+
+
+@pytest.mark.parametrize(("name", "count"), [("awkward-comb", 2), ("awkward-flap", 1)])
+def test_the_table_of_a_worksheet_takes_no_page_of_its_own(name: str, count: int) -> None:
+    assert len(pages(name, "class")) == count
