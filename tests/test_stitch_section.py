@@ -22,7 +22,8 @@ from cards.words import words
 from tests.print_craft import MM, PAPERS
 
 SPECS = Path(__file__).parent.parent / "specs"
-FEW = ("lost-knot", "ragged-round", "awkward-flap", "left-handed")
+PLAIN = ("start", "pickup above", "pickup below", "sider", "end")
+FEW = ("lost-knot", "one-bar", "ragged-round", "awkward-flap", "left-handed")
 
 
 def planned(name: str, **asked: object) -> Plan:
@@ -34,8 +35,14 @@ def used(own: Plan) -> dict[tuple[str, str], int]:
     """Each stitch and way that a plan sews, with the number of its first knot, in that order."""
     first: dict[tuple[str, str], int] = {}
     for twine in as_data(own)["twines"]:
+        heights = [y for _, y in twine["path"]]
         for knot in twine["knots"]:
-            first.setdefault((knot["stitch"], knot["going"]), knot["n"])
+            stitch = knot["stitch"]
+            if stitch == "start" and heights[1] < heights[0]:
+                stitch = "start below"  # the first bar goes up
+            if stitch == "end" and heights[-2] > heights[-1]:
+                stitch = "end above"  # the last bar comes from below
+            first.setdefault((stitch, knot["going"]), knot["n"])
     return first
 
 
@@ -43,7 +50,7 @@ def told(pages: Sequence[Picture]) -> list[tuple[int, str, float]]:
     """Each name of a stitch: the page from 0, its text, where it stands."""
     titles = {
         stitch_title(stitch, going, words())
-        for stitch in ("start", "pickup above", "pickup below", "sider", "end")
+        for stitch in (*PLAIN, "start below", "end above")
         for going in ("right", "left")
     }
     return [
@@ -89,7 +96,8 @@ def _wrong_signs(
         if name not in names:
             continue
         (stitch, going), n = list(wanted.items())[names.index(name)]
-        kind = stitch if stitch != "sider" else f"sider on the {going}"
+        kind = stitch.split(" ")[0] if stitch.startswith(("start", "end")) else stitch
+        kind = kind if stitch != "sider" else f"sider on the {going}"
         signs = [
             shape
             for shape in pages[number].shapes

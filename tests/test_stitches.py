@@ -38,7 +38,10 @@ from tests.clearance import ink, text_box, touching
 from tests.print_craft import Print
 from tests.tangles import invariant, jones_of_sides, mirror
 
-STITCHES = ("start", "pickup above", "pickup below", "sider", "end")
+STITCHES = (
+    *("start", "start below", "pickup above", "pickup below"),
+    *("sider", "end", "end above"),
+)
 SINGLE = ("pickup above", "pickup below", "sider")
 WAYS = ("right", "left")
 EVERY = [(stitch, going) for stitch in STITCHES for going in WAYS]

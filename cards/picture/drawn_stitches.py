@@ -12,7 +12,7 @@ from math import dist
 import msgspec
 
 from cards.picture.shapes import Area, Disc, Line, Point, Shape
-from cards.sew.sewing import Stitch
+from cards.sew.sewing import Tying
 from cards.shelf import shelf
 from cards.trim import Side
 
@@ -52,7 +52,7 @@ class Drawing(msgspec.Struct, frozen=True):
 Drawings = dict[str, list[Drawing]]
 
 
-def drawn_stage(stitch: Stitch, going: Side, stage: int) -> tuple[Shape, ...]:
+def drawn_stage(stitch: Tying, going: Side, stage: int) -> tuple[Shape, ...]:
     """A stage of a stitch for the right hand, in mm from the left upper corner of its box."""
     return tuple(_shapes(_drawings()[f"{stitch}, {going}"][stage - 1]))
 

@@ -9,6 +9,8 @@ one form:
 - a pickup below is the knot upside down. Turned so, its two ends lie on the far sides; they
   cross once above the point, the end with the needle on the needle's side, where the twine
   leads on.
+- a start that begins with a bar up is the start upside down, an end that is come to from below the
+  end upside down; where the twine has to go past the third bar of the old knot it crosses it.
 
 The left hand's knots are the mirror image of the right hand's.
 """
@@ -37,7 +39,7 @@ from cards.picture.shapes import (
 )
 from cards.picture.strands import Pass, Pen, Strand, Tangle, drawn, turned
 from cards.picture.type import size_for_height
-from cards.sew.sewing import Hand, Stitch
+from cards.sew.sewing import Hand, Tying
 from cards.trim import Side
 
 STAGES = 4
@@ -133,24 +135,28 @@ CORES: dict[tuple[bool, Lay], tuple[Point, ...]] = {
 }
 
 # The points of the twine, counted from the first of its core, at which stages 1 and 2 end.
-TIPS: dict[Stitch, tuple[float, float]] = {
+TIPS: dict[Tying, tuple[float, float]] = {
     "start": (1.2, 17.5),
+    "start below": (1.2, 17.5),
     "pickup above": (1.3, 10.8),
     "pickup below": (1.3, 10.8),
     "sider": (1.3, 14.2),
     "end": (1.2, 17.5),
+    "end above": (1.2, 17.5),
 }
 
 # The leads: where the twine comes from and where it leads on, from the edge of the box to the knot.
 PLAIN: tuple[Point, ...] = ((-15, 17.6), (-11, 15), (-6.8, 12))
 CROSSED: tuple[Point, ...] = ((17, 17.4), (9, 16.6), (1.5, 14), (-3.6, 9.8))
 PAST_A_BAR: tuple[Point, ...] = ((17, 17.3), (7, 17.2), (-1, 16.4), (-6.4, 13), (-7, 10.2))
+# The same for the end with the needle, which leaves room for its arrow.
+ON_PAST_A_BAR: tuple[Point, ...] = ((17, 16.9), (7, 17), *PAST_A_BAR[2:])
 TAIL: tuple[Point, ...] = ((-12.5, 13.2), (-8, 11.2))
 THIRD_BAR: tuple[Point, ...] = ((-6, 15), (-12.6, 18))  # from the old knot
 STEEP_BAR: tuple[Point, ...] = ((-4.6, 14.6), (-10.4, 18))
 
 # Where something passes the point outside, the knot stands so much farther in.
-ROOM = {"pickup below": 4.0, "end": 0.6}
+ROOM = {"pickup below": 4.0, "start below": 0.6, "end": 0.6}
 
 # Turns of the first knot: rows of a matrix, and whether the other face is seen.
 AS_DRAWN = ((1, 0), (0, 1))
@@ -158,13 +164,20 @@ UPSIDE_DOWN = ((-1, 0), (0, -1))
 ON_ITS_SIDE = ((0, -1), (1, 0))  # the two bars lie to the right
 FROM_BEHIND = ((-1, 0), (0, 1))
 
-TURN: dict[Stitch, tuple[Point, Point]] = {
+TURN: dict[Tying, tuple[Point, Point]] = {
     "start": AS_DRAWN,
     "pickup above": AS_DRAWN,
     "pickup below": UPSIDE_DOWN,
     "sider": ON_ITS_SIDE,
+    "start below": UPSIDE_DOWN,
     "end": UPSIDE_DOWN,
+    "end above": AS_DRAWN,
 }
+
+# The knots tied double: round an old knot, from which a third bar leads away.
+TAILS: tuple[Tying, ...] = ("start", "start below")
+CUT: tuple[Tying, ...] = ("end", "end above")
+DOUBLED = (*TAILS, *CUT)
 
 
 @dataclass(frozen=True)
@@ -190,7 +203,7 @@ class Stage:
 
 
 @lru_cache(maxsize=64)
-def stages(stitch: Stitch, going: Side) -> tuple[Stage, ...]:
+def stages(stitch: Tying, going: Side) -> tuple[Stage, ...]:
     """The stages of tying a stitch with the right hand, the last one pulled tight.
 
     Parameters
@@ -209,8 +222,7 @@ def stages(stitch: Stitch, going: Side) -> tuple[Stage, ...]:
     twine = loose.strands[-1]
     before = len(_lead_in(stitch))
     shown = [loose.until(twine.along_of(before + tip)) for tip in TIPS[stitch]]
-    double = stitch in ("start", "end")
-    tail, done = stitch == "start", stitch == "end"
+    double, tail, done = stitch in DOUBLED, stitch in TAILS, stitch in CUT
     return (
         *(Stage(tangle, double, tail, done=False) for tangle in shown),
         Stage(_short(loose), double, tail, done=False),
@@ -223,16 +235,16 @@ def _short(tangle: Tangle) -> Tangle:
     return tangle.until(tangle.strands[-1].length - ARROW)
 
 
-def _turned_knot(stitch: Stitch, going: Side, lay: Lay) -> Tangle:
+def _turned_knot(stitch: Tying, going: Side, lay: Lay) -> Tangle:
     knot = turned(_knot(stitch, lay), TURN[stitch], seen_from_behind=False)
     if going == "left":
         knot = turned(knot, FROM_BEHIND, seen_from_behind=True)
     return knot
 
 
-def _knot(stitch: Stitch, lay: Lay) -> Tangle:
+def _knot(stitch: Tying, lay: Lay) -> Tangle:
     """A stitch before it is turned to its place: its two bars go up."""
-    double = stitch in ("start", "end")
+    double = stitch in DOUBLED
     room = ROOM.get(stitch, 0.0)
     first, *between, last = WEBS[double, lay]
     if room:  # the bars still run straight to the edge of the box
@@ -241,8 +253,7 @@ def _knot(stitch: Stitch, lay: Lay) -> Tangle:
     bars = (first, *((x, y - room) for x, y in between), last)
     web = [Strand("web", bars)]
     if double:
-        third = STEEP_BAR if stitch == "end" else THIRD_BAR
-        web.append(Strand("bar", (bars[len(bars) // 2], *third)))
+        web.append(Strand("bar", (bars[len(bars) // 2], *_third_bar(stitch))))
     core = ((x, y - room) for x, y in CORES[double, lay])
     twine = (*_lead_in(stitch), *core, *_lead_out(stitch))
     passes = DOUBLE if double else SINGLE
@@ -250,20 +261,34 @@ def _knot(stitch: Stitch, lay: Lay) -> Tangle:
         passes = ("under", *passes, "over")
     elif stitch == "end":
         passes = ("under", *passes)
+    elif stitch == "start below":
+        passes = (*passes, "over")
     return Tangle((*web, Strand("twine", twine)), passes)
 
 
-def _lead_in(stitch: Stitch) -> tuple[Point, ...]:
-    return {"start": TAIL, "pickup below": CROSSED, "end": PAST_A_BAR}.get(stitch, PLAIN)
+# Where the twine leads past the third bar it is steep, and on the other side of a start.
+def _third_bar(stitch: Tying) -> tuple[Point, ...]:
+    steep = {"end": STEEP_BAR, "start below": _other_side(STEEP_BAR)}
+    return steep.get(stitch) or (_other_side(THIRD_BAR) if stitch in CUT else THIRD_BAR)
 
 
-def _lead_out(stitch: Stitch) -> tuple[Point, ...]:
-    lead = {"pickup below": CROSSED, "end": TAIL}.get(stitch, PLAIN)
-    return tuple((-x, y) for x, y in reversed(lead))
+def _lead_in(stitch: Tying) -> tuple[Point, ...]:
+    leads = {"pickup below": CROSSED, "end": PAST_A_BAR}
+    return TAIL if stitch in TAILS else leads.get(stitch, PLAIN)
+
+
+def _lead_out(stitch: Tying) -> tuple[Point, ...]:
+    leads = {"pickup below": CROSSED, "start below": ON_PAST_A_BAR}
+    lead = TAIL if stitch in CUT else leads.get(stitch, PLAIN)
+    return _other_side(lead)[::-1]
+
+
+def _other_side(points: tuple[Point, ...]) -> tuple[Point, ...]:
+    return tuple((-x, y) for x, y in points)
 
 
 def stage_shapes(
-    stitch: Stitch, going: Side, hand: Hand, stage: int, side: float = BOX
+    stitch: Tying, going: Side, hand: Hand, stage: int, side: float = BOX
 ) -> list[Shape]:
     """Draw one stage of a stitch.
 
@@ -297,20 +322,20 @@ def stage_shapes(
 
 @lru_cache(maxsize=256)
 def _stage_shapes(
-    stitch: Stitch, going: Side, hand: Hand, stage: int, side: float
+    stitch: Tying, going: Side, hand: Hand, stage: int, side: float
 ) -> tuple[Shape, ...]:
     right_going: Side = going if hand == "right" else ("left" if going == "right" else "right")
     shapes = scaled(drawn_stage(stitch, right_going, stage), side / BOX)
     return tuple(mirrored(shapes, side / 2) if hand == "left" else shapes)
 
 
-def strand_shapes(stitch: Stitch, going: Side, stage: int) -> list[Shape]:
+def strand_shapes(stitch: Tying, going: Side, stage: int) -> list[Shape]:
     """Draw one stage for the right hand from its strands, in a box of `BOX` mm."""
     return list(_right_hand(stages(stitch, going)[stage - 1]))
 
 
 def stitch_picture(
-    stitch: Stitch,
+    stitch: Tying,
     going: Side,
     hand: Hand,
     width: float,

@@ -15,7 +15,7 @@ from cards.picture.pen import Scale
 from cards.picture.room import Taken, text_room
 from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
-from cards.sew import RowSewn, Stitch, Tied, Twine
+from cards.sew import RowSewn, Tied, Twine, Tying
 from cards.trim import Side
 from cards.words import Words, words
 
@@ -154,10 +154,10 @@ def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
     return pen.SHAPE / 2 - min(xs), pen.SHAPE / 2 + max(xs)
 
 
-def sign_kind(stitch: Stitch, going: Side) -> str:
+def sign_kind(stitch: Tying, going: Side) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
     if stitch != "sider":
-        return stitch
+        return {"start below": "start", "end above": "end"}.get(stitch, stitch)
     return "sider on the right" if going == "right" else "sider on the left"
 
 

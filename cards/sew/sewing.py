@@ -21,6 +21,10 @@ from cards.trim import Run, Side, Trim
 
 Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
+# How a knot is tied: its stitch, and for a start or an end where the row's first or last bar lies. A
+# start begins with a bar down, "start below" with a bar up; an end is come to from above, "end
+# above" from below.
+Tying = Literal["start", "start below", "pickup above", "pickup below", "sider", "end", "end above"]
 Needle = Literal["from behind", "from in front"]
 Made = TypeVar("Made")
 
@@ -126,6 +130,14 @@ class Twine:
     def knots(self) -> Sequence[Tied]:
         """The knots in the order they are tied."""
         return _Knots(self)
+
+    def tying(self, knot: Tied) -> Tying:
+        """How a knot of this twine is tied."""
+        if knot.n == self.first and self.path[1][1] < knot.at.y:
+            return "start below"
+        if knot.n == self.last and self.path[-2][1] > knot.at.y:
+            return "end above"
+        return knot.stitch
 
     def knots_of(self, row: RowSewn) -> list[Tied]:
         """The knots of one row, in the order they are tied."""

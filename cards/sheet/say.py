@@ -10,7 +10,7 @@ from cards.job import Plan
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
-from cards.sew import Hand, RowSewn, Stitch, Twine, needle_side
+from cards.sew import Hand, RowSewn, Stitch, Twine, Tying, needle_side
 from cards.trim import Side
 from cards.units import MILLIMETRES, grams, metres, millimetres
 from cards.words import Words
@@ -284,13 +284,13 @@ def spans(numbers: Sequence[int], most: int = 4) -> str:
     return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in found)
 
 
-def stitch_title(stitch: Stitch, going: Side, word_list: Words) -> str:
+def stitch_title(stitch: Tying, going: Side, word_list: Words) -> str:
     """The name of a stitch with the way of its row."""
     key = f"stitches.{stitch.replace(' ', '_')}"
     return word_list.say(key, **_ways(going, word_list))
 
 
-def stitch_sentences(stitch: Stitch, going: Side, hand: Hand, word_list: Words) -> list[str]:
+def stitch_sentences(stitch: Tying, going: Side, hand: Hand, word_list: Words) -> list[str]:
     """What to do at each stage of a stitch, as its drawing shows it.
 
     Parameters

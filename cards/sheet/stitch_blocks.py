@@ -12,7 +12,7 @@ from cards.picture.shapes import Shape, Text, moved
 from cards.picture.stitches import BOX, STAGES, TWINE, stage_shapes
 from cards.picture.type import CAP_HEIGHT, size_for_height, text_width, wrapped
 from cards.picture.web import sign_height, sign_kind, sign_shapes, sign_width
-from cards.sew import Hand, Stitch, Tied
+from cards.sew import Hand, Tied, Tying
 from cards.sheet.blocks import LEADING, Block, Columns, Gap, Placed
 from cards.sheet.pages import Look
 from cards.sheet.say import needle_entry, stitch_sentences, stitch_title
@@ -30,17 +30,17 @@ SIDES = 10  # sizes of a stage that are tried
 WIDER = 2.5  # mm by which a column grows to make its words lower
 
 
-def stitches_used(plan: Plan) -> list[Tied]:
+def stitches_used(plan: Plan) -> list[tuple[Tied, Tying]]:
     """The first knot of each stitch and way that a plan sews, in the order of sewing."""
-    first: dict[tuple[Stitch, Side], Tied] = {}
+    first: dict[tuple[Tying, Side], Tied] = {}
     for twine in plan.sewing.twines:
         for row in twine.rows:
             begin, end = row.first - twine.first, row.last - twine.first + 1
             own = twine.stitches[begin:end]
             for stitch in set(own):
-                if (stitch, row.going) not in first:
-                    first[stitch, row.going] = twine.knots[begin + own.index(stitch)]
-    return sorted(first.values())
+                knot = twine.knots[begin + own.index(stitch)]
+                first.setdefault((twine.tying(knot), row.going), knot)
+    return sorted((knot, tying) for (tying, _), knot in first.items())
 
 
 def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[Block]:
@@ -65,8 +65,8 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
     own = (width - BESIDE * (across - 1)) / across
     for stages in (STAGES, STAGES // 2, 1):
         shown = [
-            Shown(look, plan.hand, knot.stitch, knot.going, stages, LEAST_SIDE, n=knot.n)
-            for knot in stitches_used(plan)
+            Shown(look, plan.hand, tying, knot.going, stages, LEAST_SIDE, n=knot.n)
+            for knot, tying in stitches_used(plan)
         ]
         if own >= _strip(stages) and all(stitch.tallest(own) <= height for stitch in shown):
             break
@@ -123,7 +123,7 @@ class Shown:
 
     look: Look
     hand: Hand
-    stitch: Stitch
+    stitch: Tying
     going: Side
     across: int
     side: float

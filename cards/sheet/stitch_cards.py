@@ -8,7 +8,7 @@ from cards.errors import PageError
 from cards.job import card_number
 from cards.picture.pdf import Bookmark, pdf_bytes
 from cards.picture.shapes import Picture, Text, moved
-from cards.sew import Hand, Stitch
+from cards.sew import Hand, Tying
 from cards.sheet.frame import Imprint, frame
 from cards.sheet.pages import Look
 from cards.sheet.paper import BENCH_SIZES, paper
@@ -21,7 +21,7 @@ PAPER = "A6"
 ACROSS = 2  # stages in a line
 
 # The eight, for the right hand; the left hand's go the other way.
-EIGHT: tuple[tuple[Stitch, Side], ...] = (
+EIGHT: tuple[tuple[Tying, Side], ...] = (
     ("start", "right"),
     ("pickup above", "right"),
     ("pickup above", "left"),
@@ -33,7 +33,7 @@ EIGHT: tuple[tuple[Stitch, Side], ...] = (
 )
 
 
-def eight_knots(hand: Hand) -> tuple[tuple[Stitch, Side], ...]:
+def eight_knots(hand: Hand) -> tuple[tuple[Tying, Side], ...]:
     """The eight knots of a mend, each with the way of its row, for a hand."""
     if hand == "right":
         return EIGHT
@@ -82,7 +82,7 @@ def stitch_cards_pdf(hand: Hand, word_list: Words | None = None) -> bytes:
 
 
 def _page(
-    stitch: Stitch, going: Side, hand: Hand, word_list: Words, page: int, pages: int
+    stitch: Tying, going: Side, hand: Hand, word_list: Words, page: int, pages: int
 ) -> Picture:
     look = Look(paper(PAPER), BENCH_SIZES, word_list)
     title = stitch_title(stitch, going, word_list)
