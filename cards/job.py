@@ -154,8 +154,9 @@ def plan(
     hand
         The hand that sews; the spec's where None.
     start
-        The side to start on; the spec's where None. "auto" takes the side with fewer cuts, and
-        where both have the same the left for a right-hander, the right for a left-hander.
+        The side to start on; the spec's where None. "auto" takes the side with fewer cuts; of
+        as many the one with a start at the top of the hole; where both have that, the left for a
+        right-hander, the right for a left-hander.
     twines
         "one" for a single twine; "fewest-cost" for the least bars to sew + cost of the twines.
     method

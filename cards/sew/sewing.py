@@ -21,9 +21,8 @@ from cards.trim import Run, Side, Trim
 
 Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
-# How a knot is tied: its stitch, and for a start or an end where the row's first or last bar lies. A
-# start begins with a bar down, "start below" with a bar up; an end is come to from above, "end
-# above" from below.
+# How a knot is tied: its stitch, and for a start or an end where its first or last bar lies. A
+# start leads down, "start below" leads up; an end is come to from above, "end above" from below.
 Tying = Literal["start", "start below", "pickup above", "pickup below", "sider", "end", "end above"]
 Needle = Literal["from behind", "from in front"]
 Made = TypeVar("Made")

@@ -50,7 +50,7 @@ def trim(
     start
         The side on which the twine sewn first starts; "auto" takes the cheaper one.
     prefer
-        The side to start on where both cost the same.
+        The side to start on where both cost the same and start on the same line.
     twines
         "one" for a single twine, with the fewest cuts; "fewest-cost" for as many as are cheapest.
     twine_cost
@@ -65,7 +65,7 @@ def trim(
     if twines == "one":
         sides: tuple[Side, ...] = (prefer, other(prefer)) if start == "auto" else (start,)
         runs: tuple[Run, ...] = (
-            min((trim_one(found, side) for side in sides), key=lambda run: run.size),
+            min((trim_one(found, side) for side in sides), key=lambda run: run.rank),
         )
         bound = runs[0].size + twine_cost
     else:

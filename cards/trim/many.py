@@ -111,7 +111,7 @@ def _whole(hole: Hole, twine_cost: int, start: Side | None, nearer: Sequence[int
     Where the plan is not proved, the part is tried in parts that lie nearer to each other.
     """
     sides: tuple[Side, ...] = (start,) if start else ("left", "right")
-    one = min((trim_one(hole, side) for side in sides), key=lambda run: run.size)
+    one = min((trim_one(hole, side) for side in sides), key=lambda run: run.rank)
     bounds = _bounds(hole, twine_cost)
     best = Many((one,), one.size + twine_cost, hole.size + bounds.total)
     if best.bound >= best.cost:

@@ -43,6 +43,17 @@ class Run:
         """The side of the last row on which the run ends."""
         return self.start if len(self.stretches) % 2 == 0 else other(self.start)
 
+    @property
+    def leads_up(self) -> bool:
+        """Whether its first bar leads up: it then starts below the top of the hole."""
+        left, right = self.stretches[0]
+        return bool(((left if self.start == "left" else right) + self.top) & 1)
+
+    @property
+    def rank(self) -> tuple[int, bool]:
+        """The fewest bars first, and of as many a start at the top of the hole."""
+        return self.size, self.leads_up
+
     def begins(self, row: int) -> Side:
         """The side from which a row is sewn."""
         return self.start if (row - self.top) % 2 == 0 else other(self.start)
