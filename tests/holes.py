@@ -8,6 +8,18 @@ from hypothesis import strategies as st
 
 BarSet = frozenset[tuple[int, int]]
 
+# A tear round three sides of a flap, as a spec gives it.
+FLAP = r"""
+hole:
+  drawing: |
+    \/\/\/\/\/\/
+    /\.\/\/\.\/\
+    \/./\/\/./\/
+    /\.\/\/\.\/\
+    \/........\/
+    /\/\/\/\/\/\
+"""
+
 
 def blob(rng: random.Random, rows: int, columns: int) -> BarSet:
     """A ragged hole: a stretch in each row, each overlapping the one above."""

@@ -12,6 +12,7 @@ import networkx as nx
 import pytest
 from clearance import touching
 from exact import SEWABLE, around, ends, solve
+from holes import FLAP as TEAR
 from holes import random_hole
 
 from cards.command import main
@@ -36,17 +37,7 @@ hole:
     /\/\/\/\/\/\
 """.replace(r"\/......./\/", r"\/........\/")
 
-FLAP = r"""
-title: Flap
-hole:
-  drawing: |
-    \/\/\/\/\/\/
-    /\.\/\/\.\/\
-    \/./\/\/./\/
-    /\.\/\/\.\/\
-    \/........\/
-    /\/\/\/\/\/\
-"""
+FLAP = f"title: Flap{TEAR}"
 
 
 def can_be_sewn(missing: set[tuple[int, int]]) -> bool:

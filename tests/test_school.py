@@ -22,6 +22,7 @@ import networkx as nx
 import pypdfium2
 import pytest
 import yaml
+from holes import FLAP as TEAR
 from rules import ALL_FOUR, PASSES, as_bar, bars_of, check, missing_at
 
 from cards import as_data, plan
@@ -565,18 +566,7 @@ def test_the_cuts_of_a_planted_mistake_do_not_get_full_marks() -> None:
         assert marked.check is not None and not marked.check.sewable
 
 
-FLAP = r"""
-title: Flap
-hole:
-  drawing: |
-    \/\/\/\/\/\/
-    /\.\/\/\.\/\
-    \/./\/\/./\/
-    /\.\/\/\.\/\
-    \/........\/
-    /\/\/\/\/\/\
-exercise: {sheet: 1, level: 5, set: 1, task: trim}
-"""
+FLAP = f"title: Flap{TEAR}exercise: {{sheet: 1, level: 5, set: 1, task: trim}}\n"
 
 
 POINT, FOOT, BESIDE, AWAY = (3, 7), (4, 10), (1, 6), (0, 3)  # bars of the flap: row, column

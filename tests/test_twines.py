@@ -9,6 +9,7 @@ import networkx as nx
 import pytest
 from exact import ends, solve
 from holes import (
+    FLAP,
     flaps_over_a_tear,
     legs,
     legs_under_a_tear,
@@ -26,17 +27,6 @@ from cards.trim.prices import Prices
 
 SPECS = Path(__file__).parents[1] / "specs"
 AWKWARD = sorted(SPECS.glob("awkward-*.yaml"))
-
-FLAP = r"""
-hole:
-  drawing: |
-    \/\/\/\/\/\/
-    /\.\/\/\.\/\
-    \/./\/\/./\/
-    /\.\/\/\.\/\
-    \/........\/
-    /\/\/\/\/\/\
-"""
 
 
 def loose_web(bars: frozenset[tuple[int, int]]) -> bool:
