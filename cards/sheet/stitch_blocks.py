@@ -173,7 +173,11 @@ class Shown:
         title = stitch_title(self.stitch, self.going, words)
         entry = needle_entry(self.going, self.hand, words)
         base = high / 2 + sizes.heading * CAP_HEIGHT / 2
-        shapes.append(Text(after, base, title, sizes.heading, True, role="heading"))
+        first, *others = wrapped(title, sizes.heading, width - after, True)
+        shapes.append(Text(after, base, first, sizes.heading, True, role="heading"))
+        for line in others:
+            base += sizes.heading * LEADING
+            shapes.append(Text(after, base, line, sizes.heading, True, role="heading"))
         wide = after + text_width(title, sizes.heading, True)
         if wide + 4 + text_width(entry, sizes.plain) <= width:
             shapes.append(Text(width, base, entry, sizes.plain, anchor="end", role="needle side"))
