@@ -16,7 +16,8 @@ from cards.sheet.loft import (
     overview_blocks,
     plain,
     text_column,
-    tile_above,
+    tile_around,
+    tile_legend,
     tile_page,
     with_work,
 )
@@ -88,7 +89,8 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     if fits_whole(plan, scale, room, 0.0, True):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
         return make_pages(plan, look, [[*head, *rest], [drawing]])
-    above = tile_above(look, room.width)
+    signs = tile_legend(keys, look, narrow.width)
+    above = tile_around(look, room.width, signs)
     parts = tiles_for(plan, scale, room, above, True)
     scale = tile_scale(plan, scale, room, above, True, parts)
     parts = with_work(plan, parts)
@@ -100,7 +102,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     pages = list(range(first, first + len(parts)))
     front = overview_blocks(plan, look, parts, pages, head, tail, least)
     details = [
-        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True)
+        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True, signs)
         for tile in parts
     ]
     return make_pages(plan, look, [[*front, Gap(2.0), facts], *details])

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 
+from cards.grid import Hole
 from cards.job import Plan
 from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
@@ -137,7 +138,8 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
             return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
-    above = tile_above(look, room.width)
+    signs = tile_legend(keys, look, narrow.width)
+    above = tile_around(look, room.width, signs)
     parts = tiles_for(plan, scale, room, above, sides)
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
@@ -155,7 +157,8 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     front = overview_blocks(plan, look, parts, pages, head, tail, after)
     details: list[list[Block]] = [[*front, *after]]
     for tile in parts:
-        details.append(tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides))
+        own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
+        details.append(own)
         if tile in tables:
             details.append(tables[tile])
     return details
@@ -184,7 +187,7 @@ def _largest(plan: Plan, kind: str) -> int:
 
 def _keys(plan: Plan, look: Look, kind: str) -> list[Key]:
     if kind == "sewing":
-        return _sewing_keys(plan, look)
+        return sewing_keys(plan, look)
     return _patch_keys(look) if kind == "patch" else found_keys(plan, look)
 
 
@@ -229,8 +232,9 @@ def overview_blocks(
     head: list[Block],
     tail: Drawing,
     after: Sequence[Block] = (),
+    hole: Hole | None = None,
 ) -> list[Block]:
-    """The pages that show all tiles small, and what the signs mean.
+    """The pages that show all tiles small, round a hole or the trimmed one, and what signs mean.
 
     They leave room on the same page for what comes after, unless too little would be left to them.
     """
@@ -246,8 +250,9 @@ def overview_blocks(
     high = lower if lower >= 2 * LEAST_OVERVIEW else high
     if high < LEAST_OVERVIEW:
         high = max(high + tail.height, room.height * 0.6)
-    hole = plan.trim.trimmed
-    sketch = overview(hole, window_round(hole), parts, pages, width, high, look.sizes.small)
+    trimmed = plan.trim.trimmed
+    rows, whole = range(trimmed.top, trimmed.bottom), window_round(trimmed)
+    sketch = overview(hole or trimmed, rows, whole, parts, pages, width, high, look.sizes.small)
     return [
         *intro(sketch.bands),
         Drawing(sketch.shapes, sketch.width, sketch.height),
@@ -256,15 +261,28 @@ def overview_blocks(
     ]
 
 
-def tile_above(look: Look, width: float) -> float:
-    """How high the words above a tile are at the most."""
+# What a reader knows from every page: the lines themselves. The signs are told on each tile.
+LINES = ("web", "twine", "patch")
+
+
+def tile_legend(keys: Sequence[Key], look: Look, width: float) -> Drawing:
+    """The legend that stands under each tile: what its signs mean."""
+    return legend([key for key in keys if key.sign not in LINES], look, width)
+
+
+def tile_around(look: Look, width: float, signs: Drawing | None = None) -> float:
+    """How high the words above a tile are at the most, with the legend under it if it has one."""
     places = ", ".join(
         look.words.say(f"big.{key}", page=888) for key in ("left", "right", "up", "down")
     )
     said = look.words.say("big.beside", neighbours=places)
-    return height_of(
-        [_tile_title(_most_lines(look), look), _tile_places(said, look), Gap(1.5)], width
-    )
+    words: list[Block] = [_tile_title(_most_lines(look), look), _tile_places(said, look), Gap(1.5)]
+    return height_of([*words, *_under(signs)], width)
+
+
+def _under(signs: Drawing | None) -> list[Block]:
+    """What stands under a tile."""
+    return [] if signs is None else [Gap(1.5), signs]
 
 
 def _most_lines(look: Look) -> str:
@@ -343,8 +361,9 @@ def tile_page(
     scale: Scale,
     draw: Draw,
     sides: bool,
+    signs: Drawing | None = None,
 ) -> list[Block]:
-    """A tile of a large drawing, with what it shows and which pages are next to it."""
+    """A tile of a large drawing, with what it shows, which pages are next to it, and a legend."""
     words, window = look.words, tile.window
     places = []
     by_place = {(other.across, other.down): page for other, page in zip(parts, pages)}
@@ -361,6 +380,7 @@ def tile_page(
         _tile_places(said, look),
         Gap(1.0),
         web_drawing(plan, scale, window, draw, sides),
+        *_under(signs),
     ]
 
 
@@ -405,7 +425,8 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
     ]
 
 
-def _sewing_keys(plan: Plan, look: Look) -> list[Key]:
+def sewing_keys(plan: Plan, look: Look) -> list[Key]:
+    """The legend of the drawing of the sewing."""
     say_ = look.words.say
     first = say_("seam.start_and_end") if plan.patch else say_("terms.start")
     used = {stitch for twine in plan.sewing.twines for stitch in twine.stitches}

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from cards.grid import Hole
 from cards.job import Plan
 from cards.picture import pen
-from cards.picture.pen import scale_for
+from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Line, Picture, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
-from cards.picture.web import bare_shapes, found_shapes, sewing_shapes, window_round
+from cards.picture.web import Window, bare_shapes, found_shapes, sewing_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
-from cards.sheet.loft import heading, plain, tile_above, tile_page
+from cards.sheet.loft import (
+    found_keys,
+    heading,
+    overview_blocks,
+    plain,
+    sewing_keys,
+    tile_around,
+    tile_legend,
+    tile_page,
+)
 from cards.sheet.pages import (
     Look,
     check_pages,
@@ -18,12 +28,10 @@ from cards.sheet.pages import (
     count_pages,
     height_of,
     make_pages,
-    room_of,
 )
-from cards.sheet.web_blocks import Draw, tile_scale, tiles_for, web_drawing
+from cards.sheet.web_blocks import Draw, Key, legend, tile_scale, tiles_for, web_drawing
 
 BESIDE = 6.0  # mm between two drawings side by side
-TASKS_ROOM = 92.0  # mm on the page for everything but the drawings
 PENCIL = 8.0  # mm of height to write in
 
 
@@ -62,6 +70,12 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
         ),
         (words.say("class.task_sew"), sewing_shapes if filled else bare_shapes),
     ]
+    return make_pages(plan, look, _arranged(plan, look, head, tasks, filled))
+
+
+def _tail(plan: Plan, look: Look, filled: bool) -> list[Block]:
+    """What is asked below the drawings; in the key also which other answers are right."""
+    words = look.words
     tail: list[Block] = [
         Gap(2.0),
         plain(words.say("class.task_count"), look),
@@ -70,59 +84,108 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     ]
     if filled:
         right_too = "class.right_too_patch" if plan.patch else "class.right_too"
+        twines = len(plan.sewing.twines)
         figures = {"cuts": len(plan.cuts), "bars": plan.sewing.bars, "twines": twines}
         tail.append(plain(words.say(right_too, **figures), look))
-    return make_pages(plan, look, _arranged(plan, look, head, tasks, tail))
+    return tail
+
+
+def _signs(plan: Plan, look: Look) -> list[Key]:
+    """The legend, which a worksheet shares with its key: the signs that pupils draw."""
+    say_ = look.words.say
+    found = [key for key in found_keys(plan, look) if key.sign in ("web", "stub")]
+    cut = Key("cut", say_("found.legend_cut"))
+    sewn = {key.sign: key for key in sewing_keys(plan, look) if key.sign != "web"}
+    knots = [
+        Key("pickup above:2", say_("terms.pickup_above")),
+        Key("pickup below:3", say_("terms.pickup_below")),
+        Key("sider on the left:4", say_("terms.sider")),
+    ]
+    last = [sewn[sign] for sign in ("end:9", "refill", "twine") if sign in sewn]
+    return [*found, cut, sewn["start:1"], *knots, *last]
 
 
 def _arranged(
-    plan: Plan,
-    look: Look,
-    head: list[Block],
-    tasks: list[tuple[str, Draw]],
-    tail: list[Block],
+    plan: Plan, look: Look, head: list[Block], tasks: list[tuple[str, Draw]], filled: bool
 ) -> list[list[Block]]:
-    """Put the two drawings side by side, or one above the other, or on a page each."""
-    room = room_of(plan, look)
+    """Put the two drawings side by side, or one above the other, or on a page each.
+
+    A worksheet and its key are arranged alike.
+    """
+    room = common_room(plan, look)
     window = window_round(plan.trim.trimmed)
     least = scale_for(max(plan.sewing.knots, len(plan.cuts)), look.sizes.digits)
     if plan.patch:
         least = least.roomier()
+    signs = legend(_signs(plan, look), look, room.width)
+    tail, longest = _tail(plan, look, filled), _tail(plan, look, True)
     wide, high = window.columns * least.dx, window.rows * least.dy
     half = (room.width - BESIDE) / 2
-    if wide <= half and high <= room.height - TASKS_ROOM:
-        growth = min(half / wide, (room.height - TASKS_ROOM) / high, 1.7)
+    told = max(height_of([Paragraph(text, look.sizes.plain)], half) for text, _ in tasks)
+    below = signs.height + 1.5
+    left = room.height - height_of(head, room.width) - told - below
+    left -= height_of(longest, room.width) + 2.0
+    if wide <= half and high <= left:
+        growth = min(half / wide, left / high, 1.7)
         scale = least.grown(growth)
         texts = tuple((Paragraph(text, look.sizes.plain),) for text, _ in tasks)
         drawings = tuple((web_drawing(plan, scale, window, draw, False),) for _, draw in tasks)
-        return [[*head, Columns(texts, BESIDE), Gap(1.5), Columns(drawings, BESIDE), *tail]]
+        both: list[Block] = [Columns(texts, BESIDE), Gap(1.5), Columns(drawings, BESIDE)]
+        return [[*head, *both, Gap(1.5), signs, *tail]]
     pages: list[list[Block]] = []
     for number, (text, draw) in enumerate(tasks):
-        kind = "bare" if draw is bare_shapes else "sewing" if number else "found"
+        kind = "sewing" if filled and number else "found" if filled else "bare"
         own: list[Block] = [*head] if number == 0 else []
         own += [Paragraph(text, look.sizes.plain), Gap(1.5)]
-        limit = room.height - height_of(own, room.width)
+        limit = room.height - height_of(own, room.width) - below
         if wide <= room.width and high <= limit:
-            below = height_of(tail, room.width) if number else 0.0
-            limit -= below if high <= limit - below else 0.0  # the last with the table
+            under = height_of(longest, room.width) if number else 0.0
+            limit -= under if high <= limit - under else 0.0  # the last with the table
             growth = min(room.width / wide, limit / high, 1.7)
-            own.append(web_drawing(plan, least.grown(growth), window, draw, False))
-            pages.append(own)
+            drawing = web_drawing(plan, least.grown(growth), window, draw, False)
+            pages.append([*own, drawing, Gap(1.5), signs])
         else:
-            above = tile_above(look, room.width)
-            parts = tiles_for(plan, least, room, above, False)
-            scale = tile_scale(plan, least, room, above, False, parts)
-            check_pages(plan, look, len(tasks) * len(parts), files=2)  # the key comes with it
-            before = count_pages(plan, look, [*pages, own], first=True)
-            on = [before + 1 + place for place in range(len(parts))]
-            pages.append(own)
-            pages += [
-                tile_page(plan, look, kind, tile, parts, on, scale, draw, False) for tile in parts
-            ]
+            before = count_pages(plan, look, pages, first=True)
+            pages += _tiled(plan, look, kind, least, draw, own, before)
     *before_last, last = pages
-    if height_of([*last, *tail], room.width) <= room.height:
+    if height_of([*last, *longest], room.width) <= room.height:
         return [*before_last, [*last, *tail]]
     return [*pages, tail]
+
+
+def _tiled(
+    plan: Plan, look: Look, kind: str, least: Scale, draw: Draw, head: list[Block], before: int
+) -> list[list[Block]]:
+    """A drawing on several pages: an overview of the hole as found, then its tiles."""
+    room = common_room(plan, look)
+    keys = _signs(plan, look)
+    signs = legend(keys, look, room.width)
+    under = tile_legend(keys, look, room.width)
+    above = tile_around(look, room.width, under)
+    parts = tiles_for(plan, least, room, above, False)
+    scale = tile_scale(plan, least, room, above, False, parts)
+    hole = plan.spec.hole
+    if not before:  # the twine is drawn where nothing is left, but there is nothing to trim
+        parts = [tile for tile in parts if _shows_web(hole, tile.window)]
+    check_pages(plan, look, before + 1 + len(parts), files=2)  # the key comes with it
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, signs, hole=hole)
+    first = before + 1 + count_pages(plan, look, [front], first=not before)
+    pages = list(range(first, first + len(parts)))
+    return [
+        overview_blocks(plan, look, parts, pages, head, signs, hole=hole),
+        *(
+            tile_page(plan, look, kind, tile, parts, pages, scale, draw, False, under)
+            for tile in parts
+        ),
+    ]
+
+
+def _shows_web(hole: Hole, window: Window) -> bool:
+    """Whether anything whole is left of the web in a window."""
+    return any(
+        not any(left <= window.left and window.right <= right for left, right in hole.row(row))
+        for row in range(window.top, window.bottom)
+    )
 
 
 def name_line(look: Look, width: float) -> Drawing:
@@ -158,8 +221,9 @@ def given(plan: Plan, look: Look) -> list[Block]:
 def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...]:
     words, sewing = look.words, plan.sewing
     begins = "left" if sewing.twines[0].rows[0].going == "right" else "right"
+    start = [("start", words.say(f"sewing.{begins}"))]
     answers = [
-        ("start", words.say(f"sewing.{begins}")),
+        *(start if len(sewing.twines) == 1 else []),  # each twine has its own
         ("cuts", str(len(plan.cuts))),
         ("bars", str(sewing.bars)),
         ("knots", str(sewing.knots)),

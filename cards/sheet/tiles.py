@@ -79,6 +79,7 @@ class Sketch:
 
 def overview(
     hole: Hole,
+    rows: range,
     whole: Window,
     parts: list[Tile],
     pages: list[int],
@@ -86,7 +87,10 @@ def overview(
     height: float,
     size: float,
 ) -> Sketch:
-    """Draw all tiles small: the outline of the hole, the tiles with their pages, rows numbered."""
+    """Draw all tiles small: the outline of the hole, the tiles with their pages, rows numbered.
+
+    `rows` are those of the web that are numbered, whether or not the hole reaches into all of them.
+    """
     label = text_width("8888", size, False) + 2
     pitch = min((width - 2 * label) / whole.columns, height / (whole.rows * 1.3))
     scale = Scale(pitch, pitch * 1.3, size * CAP_HEIGHT)
@@ -109,10 +113,10 @@ def overview(
     right_edge = label + whole.columns * scale.dx + 1
     frames = [_own_part(tile.window, whole) for tile in parts]
     bands = _too_many(frames, pages, scale, size)
-    for number in range(1, len(hole.rows) + 1):
+    for number in range(1, len(rows) + 1):
         below_first = (number - 1) * scale.dy > size * 1.2
         if number == 1 or (number % every == 0 and below_first):
-            y = at(0, hole.top + number - 0.5)[1] + size * CAP_HEIGHT / 2
+            y = at(0, rows.start + number - 0.5)[1] + size * CAP_HEIGHT / 2
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             if not bands:
                 shapes.append(Text(right_edge, y, str(number), size, False, "start", "row number"))
