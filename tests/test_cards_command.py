@@ -188,6 +188,16 @@ def test_too_many_cards_for_one_sheet_are_refused(belly: Path, tmp_path: Path, c
     assert names(out) == []
 
 
+@pytest.mark.parametrize("option", ["--bind=", "--bind= ", "--log=", "--log=-"])
+def test_a_name_that_names_nothing_is_a_wrong_call(
+    belly: Path, tmp_path: Path, capsys, option: str
+) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), option, "--out", str(out)]) == WRONG_CALL
+    assert f"argument {option.partition('=')[0]}: found" in capsys.readouterr().err
+    assert not out.exists()
+
+
 def test_the_picture_goes_to_a_file_or_to_standard_output(
     belly: Path, tmp_path: Path, monkeypatch
 ) -> None:

@@ -5,6 +5,7 @@ Source: what lofts expect of a card (common practice, no source).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -103,3 +104,60 @@ def test_the_deck_names_the_row_of_a_refill() -> None:
 @pytest.mark.parametrize(("name", "count"), [("awkward-comb", 2), ("awkward-flap", 1)])
 def test_the_table_of_a_worksheet_takes_no_page_of_its_own(name: str, count: int) -> None:
     assert len(pages(name, "class")) == count
+
+
+def unexplained(page: Picture) -> set[str]:
+    """The signs in a drawing of the web that no legend on its page tells."""
+    roles = {shape.role for shape in page.shapes}
+    if "step" in roles or not roles & {"web", "row arrow", "stub"}:
+        return set()  # a stitch has its sign beside its name
+    signs = {role.removeprefix("sign ") for role in roles if role.startswith("sign ")}
+    signs = {"sider" if sign.startswith("sider") else sign for sign in signs}
+    signs |= {"cut here"} if "cut mark" in roles else set()
+    signs |= {"broken"} if "stub" in roles else set()
+    return signs - set(texts(page, "legend"))
+
+
+@pytest.mark.parametrize("edition", ["loft", "deck", "class", "class-key"])
+@pytest.mark.parametrize("name", ["large", "uneven-wide", "awkward-comb", "one-bar"])
+def test_every_page_tells_its_signs(name: str, edition: str) -> None:
+    for number, page in enumerate(pages(name, edition), 1):
+        assert unexplained(page) == set(), f"page {number}"
+
+
+def test_a_sign_that_is_not_told_is_seen() -> None:
+    page = next(page for page in pages("large") if "row arrow" in {s.role for s in page.shapes})
+    silent = replace(page, shapes=tuple(s for s in page.shapes if s.role != "legend"))
+    assert "pickup above" in unexplained(silent)
+
+
+def test_a_large_worksheet_begins_with_the_hole_and_has_no_empty_page_to_trim() -> None:
+    sheet = pages("large", "class")
+    begins = [n for n, page in enumerate(sheet) if "tile" in {s.role for s in page.shapes}]
+    assert len(begins) == 2 and begins[0] == 0  # one for the cuts, one for the sewing
+    for page in sheet[1 : begins[1]]:
+        assert "web" in {shape.role for shape in page.shapes}
+    key = pages("large", "class-key")
+    cuts = {text for page in key[1 : begins[1]] for text in texts(page, "cut number")}
+    assert cuts == {str(cut.n) for cut in planned("large").cuts}
+    edges = [
+        {shape.points for shape in page.shapes if shape.role == "hole edge"}
+        for page in (sheet[0], pages("large")[0])
+    ]
+    assert edges[0] != edges[1]  # as found, not as trimmed: that is the answer
+
+
+@pytest.mark.parametrize("name", ["left-handed", "ragged-round", "large", "patch-torn-out"])
+def test_what_is_needed_is_told_before_the_sewing(name: str) -> None:
+    headings = [text for page in pages(name) for text in texts(page, "heading")]
+    sewing = next(
+        n for n, text in enumerate(headings) if text.startswith(("The sewing", "The seam"))
+    )
+    assert headings.index("What you need") < sewing
+
+
+def test_a_deck_card_without_knots_lists_none() -> None:
+    refills = planned("large").reckoning.refills
+    told = [text for page in pages("large", "deck") for text in texts(page, "cell")]
+    assert len(refills) > say.PLACED
+    assert not any(str(n) in text.split(", ") for n in refills for text in told)

@@ -57,16 +57,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=1,
         help="pages on one sheet, at true size, with crop marks",
     )
-    parser.add_argument("--bind", metavar="NAME", help="one PDF of this name for all specs")
+    parser.add_argument(
+        "--bind", metavar="NAME", type=_given, help="one PDF of this name for all specs"
+    )
     parser.add_argument(
         "--jobs",
         metavar="N",
         type=_count,
         help="processes to share the specs out over (as many as pay; with --bind one)",
     )
-    parser.add_argument("--log", metavar="FILE.csv", help="a repair log: add a row for each card")
+    parser.add_argument(
+        "--log", metavar="FILE.csv", type=_log_file, help="a repair log: add a row for each card"
+    )
     add_word_arguments(parser)
     add_plan_arguments(parser)
+
+
+def _given(text: str) -> str:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("found nothing; expected a name")
+    return text
+
+
+def _log_file(text: str) -> str:
+    if text in ("", "-"):  # standard output has the names of the cards
+        raise argparse.ArgumentTypeError(f'found "{text}"; expected the name of a CSV file')
+    return text
 
 
 def _count(text: str) -> int:

@@ -59,7 +59,13 @@ class Exercise:
 
     @cached_property
     def wrong(self) -> Bar:
-        """The bar that is cut too many in a wrong trim, or left out."""
+        """The bar that is cut too many in a wrong trim, or left out.
+
+        Raises
+        ------
+        CardError
+            When no bar, or more than one, would put the cuts right.
+        """
         from cards.school.mistakes import mending_bars
 
         found = mending_bars(self.spec.hole, self.made, self.plan.trim)
@@ -87,7 +93,13 @@ class Exercise:
 
     @cached_property
     def told_walk(self) -> tuple[int, ...]:
-        """The walk as the sheet tells it, one count wrong."""
+        """The walk as the sheet tells it, one count wrong.
+
+        Raises
+        ------
+        CardError
+            When none of its counts is wrong, or more than one, or it cannot be read.
+        """
         try:
             counts = read_counts(self.fields.walk)
         except Wrong as wrong:

@@ -89,9 +89,9 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     if fits_whole(plan, scale, room, 0.0, True):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
         return make_pages(plan, look, [[*head, *rest], [drawing]])
-    signs = tile_legend(keys, look, narrow.width)
+    signs = tile_legend(keys, look, narrow)
     above = tile_around(look, room.width, signs)
-    parts = tiles_for(plan, scale, room, above, True)
+    parts = tiles_for(plan, look, scale, room, above, True)
     scale = tile_scale(plan, scale, room, above, True, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))

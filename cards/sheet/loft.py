@@ -60,28 +60,14 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         The hole as found with its cuts and what each does; what is needed; the sewing with its
         rows; the stitches; check, safety notes and log.
     """
-    found, needs = _with_needs(plan, look, _web_part(plan, look, "found", 1))
-    parts = [*found]
+    # The needles are filled before the first knot.
+    parts = _web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
         parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
-    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *needs, *_closing(plan, look)]
+    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *_closing(plan, look)]
     return make_pages(plan, look, [*before, [*last, *after]])
-
-
-def _with_needs(
-    plan: Plan, look: Look, found: list[list[Block]]
-) -> tuple[list[list[Block]], list[Block]]:
-    """Tell what is needed after the cuts, if that takes no page more; else hand it back."""
-    *before, last = found
-    needs = _needs(plan, look)
-    with_needs = [*before, [*last, Gap(4.0), *needs]]
-    if count_pages(plan, look, with_needs, first=True) == count_pages(
-        plan, look, found, first=True
-    ):
-        return with_needs, []
-    return found, [*needs, Gap(3.0)]
 
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
@@ -95,8 +81,13 @@ def plain(text: str, look: Look, mark: str = "") -> Paragraph:
     return Paragraph(text, look.sizes.plain, mark=mark, indent=indent)
 
 
-def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Block]]:
-    """The pages of one drawing: alone if it fits on a page, else an overview and its tiles."""
+def _web_part(
+    plan: Plan, look: Look, kind: str, first_page: int, after: Sequence[Block] = ()
+) -> list[list[Block]]:
+    """The pages of one drawing: alone if it fits on a page, else an overview and its tiles.
+
+    Its table and what comes `after` stand on the page of the drawing where there is room.
+    """
     room = room_of(plan, look)
     sides = kind == "sewing"
     scale = scale_for(_largest(plan, kind), look.sizes.digits)
@@ -112,10 +103,10 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     narrow = common_room(plan, look)
     tail = legend(keys, look, narrow.width)
     above = height_of(head, room.width) + GAPS
-    table = _table(plan, look, kind)
+    table = [*_table(plan, look, kind), *after]
     if room.width >= 2 * TEXT_COLUMN and room.width > room.height:
         text: list[Block] = [*head, legend(keys, look, text_column(narrow))]
-        text += _table(plan, look, kind, narrow=True)
+        text += [*_table(plan, look, kind, narrow=True), *after]
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
@@ -138,24 +129,26 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
             return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
-    signs = tile_legend(keys, look, narrow.width)
+    signs = tile_legend(keys, look, narrow)
     above = tile_around(look, room.width, signs)
-    parts = tiles_for(plan, scale, room, above, sides)
+    parts = tiles_for(plan, look, scale, room, above, sides)
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
     tables = _tables(plan, look, kind, parts)
+    if after:
+        tables[parts[-1]] = [*tables.get(parts[-1], []), *after]
     # What is done with the patch is read before its first cut.
-    after = [Gap(2.0), *table] if kind == "patch" else []
-    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, tail, after), *after]
+    steps = [Gap(2.0), *table] if kind == "patch" else []
+    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, tail, steps), *steps]
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
-    front = overview_blocks(plan, look, parts, pages, head, tail, after)
-    details: list[list[Block]] = [[*front, *after]]
+    front = overview_blocks(plan, look, parts, pages, head, tail, steps)
+    details: list[list[Block]] = [[*front, *steps]]
     for tile in parts:
         own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
         details.append(own)
@@ -265,9 +258,13 @@ def overview_blocks(
 LINES = ("web", "twine", "patch")
 
 
-def tile_legend(keys: Sequence[Key], look: Look, width: float) -> Drawing:
-    """The legend that stands under each tile: what its signs mean."""
-    return legend([key for key in keys if key.sign not in LINES], look, width)
+LEGEND_SHARE = 0.12  # of the room: a legend higher than that stands on the overview's page only
+
+
+def tile_legend(keys: Sequence[Key], look: Look, room: Room) -> Drawing | None:
+    """The legend that stands under each tile, where the paper has room: what its signs mean."""
+    signs = legend([key for key in keys if key.sign not in LINES], look, room.width)
+    return signs if signs.height <= LEGEND_SHARE * room.height else None
 
 
 def tile_around(look: Look, width: float, signs: Drawing | None = None) -> float:

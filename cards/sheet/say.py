@@ -86,7 +86,11 @@ def time_counts(plan: Plan, words: Words) -> str:
 
 
 def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[str, str], ...]:
-    """What is needed, as rows of name and figure; a brief one leaves out what the time is of."""
+    """What is needed, as rows of name and figure.
+
+    A brief one, for a card without numbered knots, leaves out what the time is of, and of many
+    refills tells only their number, as the needles to fill.
+    """
     refills = plan.reckoning.refills
     rows = [
         (words.say("materials.cuts"), str(len(plan.cuts))),
@@ -97,9 +101,8 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     ]
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
-    if refills:
-        placed = brief and len(refills) <= PLACED
-        named = ", ".join(_refill_place(plan, words, n) if placed else str(n) for n in refills)
+    if refills and not (brief and len(refills) > PLACED):
+        named = ", ".join(_refill_place(plan, words, n) if brief else str(n) for n in refills)
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
     return tuple(rows)
 

@@ -160,9 +160,9 @@ def _tiled(
     room = common_room(plan, look)
     keys = _signs(plan, look)
     signs = legend(keys, look, room.width)
-    under = tile_legend(keys, look, room.width)
+    under = tile_legend(keys, look, room)
     above = tile_around(look, room.width, under)
-    parts = tiles_for(plan, least, room, above, False)
+    parts = tiles_for(plan, look, least, room, above, False)
     scale = tile_scale(plan, least, room, above, False, parts)
     hole = plan.spec.hole
     if not before:  # the twine is drawn where nothing is left, but there is nothing to trim

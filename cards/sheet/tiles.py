@@ -27,7 +27,7 @@ class Tile:
     window: Window
 
 
-def tiles(whole: Window, columns: int, rows: int) -> list[Tile]:
+def tiles(whole: Window, columns: int, rows: int, paper: str) -> list[Tile]:
     """Cut a window into tiles of at most `columns` by `rows` half meshes, row by row of tiles.
 
     One tile where the whole fits. Tiles are of even size, so that none is a mere sliver.
@@ -35,17 +35,18 @@ def tiles(whole: Window, columns: int, rows: int) -> list[Tile]:
     Raises
     ------
     PageError
-        When a tile would be too small to show anything.
+        When a tile would be too small to show anything, or there would be too many; the message
+        names the `paper`.
     """
     if whole.columns <= columns and whole.rows <= rows:
         return [Tile(0, 0, whole)]
     if columns < 2 * OVERLAP or rows < 2 * OVERLAP:
-        raise PageError("found paper too small for the drawing; expected a larger paper")
+        raise PageError(f"found paper {paper} too small for the drawing; expected a larger paper")
     across = list(_parts(whole.left, whole.right, columns))
     down = list(_parts(whole.top, whole.bottom, rows))
     if len(across) * len(down) > TILE_LIMIT:
         raise PageError(
-            f"found a drawing of {len(across)} by {len(down)} pages; "
+            f"found a drawing of {len(across)} by {len(down)} pages of {paper}; "
             f"expected at most {TILE_LIMIT} in all. Take a larger paper, "
             "or give the tear in parts, a spec for each."
         )

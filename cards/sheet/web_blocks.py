@@ -49,13 +49,21 @@ def _sharing(plan: Plan) -> int:
     return max(ways.values())
 
 
-def tiles_for(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> list[Tile]:
-    """Share a plan's web out over pages whose drawing may be `room` less `above` mm high."""
+def tiles_for(
+    plan: Plan, look: Look, scale: Scale, room: Room, above: float, sides: bool
+) -> list[Tile]:
+    """Share a plan's web out over pages whose drawing may be `room` less `above` mm high.
+
+    Raises
+    ------
+    PageError
+        When the paper is too small for the web, or it takes too many pages.
+    """
     whole = window_round(plan.trim.trimmed)
     columns, rows = _capacity(plan, scale, room, above, sides)
     if not fits_whole(plan, scale, room, above, sides):
         columns, rows = _tile_capacity(plan, scale, room, above, sides)
-    return tiles(whole, columns, rows)
+    return tiles(whole, columns, rows, look.paper.name)
 
 
 def tile_scale(

@@ -65,7 +65,13 @@ def drawing_rows(text: str) -> list[tuple[int, str]]:
 
 
 def drawing_shift(rows: list[tuple[int, str]], marks: str, field: Path, known: str) -> int:
-    """Check a drawing's characters and leanings; return the column of its first bar, 0 or 1."""
+    """Check a drawing's characters and leanings; return the column of its first bar, 0 or 1.
+
+    Raises
+    ------
+    Wrong
+        At a character without a meaning, a bar that leans the wrong way, or where no bar is whole.
+    """
     votes = [0, 0]
     for number, (at, row) in enumerate(rows):
         for column, character in enumerate(row):
@@ -202,7 +208,13 @@ def _parted(part: str) -> str:
 
 
 def knot_pair(pair: list[list[int]], field: Path) -> Bar:
-    """Read a bar given as a pair of knots."""
+    """Read a bar given as a pair of knots.
+
+    Raises
+    ------
+    Wrong
+        When they are not two knots that a bar joins.
+    """
     if len(pair) != 2 or any(len(knot) != 2 for knot in pair):
         raise Wrong(field, f"{shown(str(pair))}", "a pair of knots: [[x, y], [x, y]]")
     try:

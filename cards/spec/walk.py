@@ -37,6 +37,11 @@ def walked(spec: HoleSpec) -> Given:
 
     The hole is placed as in the smallest drawing with a whole bar round it: its uppermost broken
     bar in row 1, its leftmost in column 1 or 2.
+
+    Raises
+    ------
+    Wrong
+        When it does not close, crosses itself, goes round a whole mesh or a hole beyond the limits.
     """
     walk = Walk(read_counts(spec.walk), _first(spec.first))
     if not walk.counts:
