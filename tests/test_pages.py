@@ -327,7 +327,7 @@ def test_a_card_found_on_board_can_be_printed_again() -> None:
 SOUND = next(
     page
     for page in compose(planned(ROUND), "loft", paper_name="A5")
-    if any(shape.role == "knot number" for shape in page.shapes)
+    if any(shape.role == "row arrow" for shape in page.shapes)
 )
 
 
