@@ -370,7 +370,8 @@ def tile_page(
             places.append(words.say(f"big.{key}", page=page))
     said = words.say("big.beside", neighbours=", ".join(places) or words.say("big.none"))
     width = room_of(plan, look).width
-    titles = [_tile_title(_shown(plan, look, kind, window, most), look) for most in (4, 3, 2, 1)]
+    shown = _shown(plan, look, kind, window)
+    titles = [_tile_title(told, look) for told in shown]
     most_high = height_of([_tile_title(_most_lines(look), look)], width)
     return [
         next((title for title in titles if height_of([title], width) <= most_high), titles[-1]),
@@ -381,19 +382,20 @@ def tile_page(
     ]
 
 
-def _shown(plan: Plan, look: Look, kind: str, window: Window, most: int) -> str:
-    """Which rows, and which knots or cuts, a tile shows."""
+def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
+    """Which rows, and which knots or cuts, a tile shows: in full, then ever shorter."""
     words, trimmed = look.words, plan.trim.trimmed
     first = max(window.top, trimmed.top) - trimmed.top + 1
     last = min(window.bottom, trimmed.bottom) - trimmed.top
     if kind in ("bare", "patch"):
-        return words.say("big.tile_bare", first_row=first, last_row=last)
+        return [words.say("big.tile_bare", first_row=first, last_row=last)]
     if kind == "sewing":
-        numbers = say.spans(_knots_shown(plan, window), most) or words.say("big.none")
-        return words.say("big.tile", first_row=first, last_row=last, knots=numbers)
-    cuts = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
-    numbers = say.spans(cuts, most) or words.say("big.none")
-    return words.say("big.tile_cuts", first_row=first, last_row=last, cuts=numbers)
+        key, name, numbers = "big.tile", "knots", _knots_shown(plan, window)
+    else:
+        key, name = "big.tile_cuts", "cuts"
+        numbers = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
+    spans = (say.spans(numbers, most) or words.say("big.none") for most in (4, 3, 2, 1))
+    return [words.say(key, first_row=first, last_row=last, **{name: told}) for told in spans]
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
