@@ -21,10 +21,11 @@ from cards.sheet.pages import (
     common_room,
     count_pages,
     height_of,
+    height_used,
     make_pages,
     room_of,
 )
-from cards.sheet.stitch_blocks import stitch_blocks
+from cards.sheet.stitch_blocks import BELOW, stitch_blocks
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
     Draw,
@@ -66,7 +67,8 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
-    after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *_closing(plan, look)]
+    used = height_used(plan, look, last)
+    after = [Gap(4.0), *_stitches(plan, look, used + 4.0), Gap(4.0), *_closing(plan, look)]
     return make_pages(plan, look, [*before, [*last, *after]])
 
 
@@ -394,7 +396,7 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
     else:
         key, name = "big.tile_cuts", "cuts"
         numbers = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
-    spans = (say.spans(numbers, most) or words.say("big.none") for most in (4, 3, 2, 1))
+    spans = (say.spans(numbers, most) for most in (6, 4, 3, 2, 1))
     return [words.say(key, first_row=first, last_row=last, **{name: told}) for told in spans]
 
 
@@ -561,18 +563,19 @@ def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
     return [Gap(3.0), title, table, Gap(1.5), plain(patch_say.verdict(plan, words), look)]
 
 
-def _stitches(plan: Plan, look: Look) -> list[Block]:
-    """The stitches of this card, the heading kept with the first."""
+def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
+    """The stitches of this card, the heading kept with the first, below `used` mm of a page."""
     room = room_of(plan, look)
-    blocks = stitch_blocks(plan, look, room.width, room.height)
     intro = plain(look.words.say("stitches.of_card"), look)
+    said = look.words.say("stitches.of_card_title")
+    above = height_of([intro], room.width) + 1.0
+    head = height_of([heading(said, look)], room.width) + above
+    blocks = stitch_blocks(plan, look, room.width, room.height, head, used)
     least = room.height * 0.6
     while blocks[0].place(room.width, least).rest == blocks[0]:
         least += 2.0
-    first = blocks[0].place(room.width, least).height
-    above = height_of([intro], room.width) + 1.0
-    said = look.words.say("stitches.of_card_title")
-    if height_of([heading(said, look)], room.width) + above + first > room.height:
+    first = blocks[0].place(room.width, least).height - BELOW
+    if head + first > room.height:
         first = 0.0  # the first stitch has a page of its own
     title = heading(said, look, keep=above + first)
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]

@@ -48,6 +48,11 @@ def height_of(blocks: Sequence[Block], width: float) -> float:
     return sum(block.place(width, 1e6).height for block in blocks)
 
 
+def height_used(plan: Plan, look: Look, part: Sequence[Block]) -> float:
+    """How much of the height of its last page a part takes that begins on a new page, in mm."""
+    return _filled(part, [room_of(plan, look)], look)[1]
+
+
 def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list[Picture]:
     """Set the parts of a card, each beginning on a new page.
 
@@ -115,7 +120,7 @@ def _contents(
     usual = room_of(plan, look)
     contents: list[Content] = []
     for part in parts:
-        contents += _filled(part, [*rooms[len(contents) :], usual], look)
+        contents += _filled(part, [*rooms[len(contents) :], usual], look)[0]
     return contents
 
 
@@ -123,8 +128,13 @@ def _contents(
 Content = list[tuple[Sequence[Shape], float]]
 
 
-def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[Content]:
-    """Fill rooms with blocks, one after the other; the last room stands for all that follow."""
+def _filled(
+    blocks: Sequence[Block], rooms: Sequence[Room], look: Look
+) -> tuple[list[Content], float]:
+    """Fill rooms with blocks, one after the other; the last room stands for all that follow.
+
+    Also how much of the height of the last one is taken.
+    """
     pages: list[Content] = []
     content: Content = []
     y = 0.0
@@ -157,4 +167,4 @@ def _filled(blocks: Sequence[Block], rooms: Sequence[Room], look: Look) -> list[
             content, y = [], 0.0
     if content:
         pages.append(content)
-    return pages
+    return pages, y

@@ -275,15 +275,22 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
 
 
 def spans(numbers: Sequence[int], most: int = 4) -> str:
-    """Numbers as spans, ``1–4, 9``; the whole span where there would be too many."""
+    """Numbers as spans, ``1–4, 9``; of too many the nearest are told as one.
+
+    Examples
+    --------
+    >>> spans([1, 2, 3, 7, 9, 20], 3)
+    '1–3, 7–9, 20'
+    """
     found: list[list[int]] = []
     for n in sorted(numbers):
         if found and n <= found[-1][1] + 1:
             found[-1][1] = n
         else:
             found.append([n, n])
-    if len(found) > most:
-        found = [[found[0][0], found[-1][1]]]
+    while len(found) > most:
+        nearest = min(range(1, len(found)), key=lambda n: found[n][0] - found[n - 1][1])
+        found[nearest - 1][1] = found.pop(nearest)[1]
     return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in found)
 
 

@@ -43,7 +43,9 @@ def stitches_used(plan: Plan) -> list[tuple[Tied, Tying]]:
     return sorted((knot, tying) for (tying, _), knot in first.items())
 
 
-def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[Block]:
+def stitch_blocks(
+    plan: Plan, look: Look, width: float, height: float, head: float = 0.0, used: float = 0.0
+) -> list[Block]:
     """Draw the stitches that a plan uses.
 
     Parameters
@@ -54,6 +56,10 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
         Paper, sizes and words.
     width, height
         The room of a page in mm.
+    head
+        How high what stands above the first stitch is in mm; it goes where that goes.
+    used
+        How much of the height of the first page is taken already, in mm.
 
     Returns
     -------
@@ -70,7 +76,7 @@ def stitch_blocks(plan: Plan, look: Look, width: float, height: float) -> list[B
         ]
         if own >= _strip(stages) and all(stitch.tallest(own) <= height for stitch in shown):
             break
-    side = largest_side(shown, across, own, height)
+    side = largest_side(shown, across, own, height, head, used)
     shown = [replace(stitch, side=side) for stitch in shown]
     blocks: list[Block] = []
     for place in range(0, len(shown), across):
@@ -89,7 +95,14 @@ def _strip(stages: int) -> float:
     return stages * (LEAST_SIDE + RIM) + (stages - 1) * GUTTER
 
 
-def largest_side(shown: list[Shown], across: int, width: float, height: float) -> float:
+def largest_side(
+    shown: list[Shown],
+    across: int,
+    width: float,
+    height: float,
+    head: float = 0.0,
+    used: float = 0.0,
+) -> float:
     """The largest side of a stage at which the stitches take no more pages than at the least."""
     stages = shown[0].across
     most = min(LARGEST_SIDE, (width - (stages - 1) * GUTTER) / stages - RIM)
@@ -97,12 +110,12 @@ def largest_side(shown: list[Shown], across: int, width: float, height: float) -
 
     def pages(side: float) -> int:
         own = [replace(stitch, side=side).height(width) for stitch in shown]
-        count, y = 1, 0.0
+        count, y = 1, used + head
         for place in range(0, len(own), across):
             deep = max(own[place : place + across])
-            if y and y + deep > height:
-                count, y = count + 1, 0.0
-            count += deep > height  # parted
+            if y > (0.0 if place else head) and y + deep - BELOW > height:
+                count, y = count + 1, 0.0 if place else head
+            count += y + deep - BELOW > height  # parted, or the heading stays behind
             y += deep + BETWEEN
         return count
 
@@ -152,13 +165,13 @@ class Shown:
         for first in range(self.first, STAGES + 1, self.across):
             words = self._words(range(first, first + self.across), width)
             high = self._line_height(words)
-            if y + high > height + 1e-6:
+            if y + high - BELOW > height + 1e-6:
                 if self.whole or first == self.first:
                     return Placed([], 0, self)
-                return Placed(shapes, y, replace(self, first=first))
+                return Placed(shapes, min(y, height), replace(self, first=first))
             shapes += self._stages(range(first, first + self.across), words, y)
             y += high
-        return Placed(shapes, y)
+        return Placed(shapes, min(y, height))  # nothing has to follow the last words
 
     def _name(self, width: float) -> tuple[list[Shape], float]:
         """The sign of the stitch, as it stands in the drawing of the sewing, and its name."""

@@ -11,7 +11,7 @@ from cards.grid import Hole, Stretch
 from cards.limits import TILE_LIMIT
 from cards.picture import pen
 from cards.picture.pen import Scale
-from cards.picture.shapes import Area, Line, Point, Shape, Text
+from cards.picture.shapes import Line, Point, Shape, Text
 from cards.picture.type import CAP_HEIGHT, text_width
 from cards.picture.web import Window
 
@@ -121,10 +121,14 @@ def overview(
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             if not bands:
                 shapes.append(Text(right_edge, y, str(number), size, False, "start", "row number"))
+    sides: dict[tuple[Point, Point], int] = {}  # of two frames it is drawn once: dashes would fill
     for own, page in zip(frames, pages):
         x0, y0, x1, y1 = *at(own.left, own.top), *at(own.right, own.bottom)
-        corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-        shapes.append(Area(corners, pen.RULE, role="tile", of=f"page {page}", dash=(1.6, 1.0)))
+        level = (((x0, y0), (x1, y0)), ((x0, y1), (x1, y1)))
+        for side in (*level, ((x0, y0), (x0, y1)), ((x1, y0), (x1, y1))):
+            sides.setdefault(side, page)
+    for side, page in sides.items():
+        shapes.append(Line(side, pen.RULE, "tile", f"page {page}", dash=(1.6, 1.0)))
     if bands:
         lowest = -size
         for top, page in _band_pages(frames, pages):
