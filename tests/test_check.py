@@ -209,7 +209,7 @@ def test_cuts_that_cannot_be_are_named(tmp_path, capsys, cuts: str, said: str) -
     assert check_told(tmp_path, f"{FLAP}cuts: {cuts}") == 2
     told = capsys.readouterr().err
     assert said in told
-    assert "flap.yaml:11: cuts[" in told
+    assert "flap.yaml:10: cuts[" in told
 
 
 def test_the_cuts_of_a_plan_are_explained(tmp_path, capsys) -> None:
