@@ -22,7 +22,7 @@ from cards.picture.check import picture_of_check
 from cards.spec import load_text
 from cards.spec.cuts import cuts_given
 from cards.trim import trim
-from cards.trim.check import check_trim, marks, ways_of
+from cards.trim.check import check_trim, ways_of
 
 RING = r"""
 hole:
@@ -231,7 +231,7 @@ def test_a_check_is_drawn(tmp_path: Path, text: str, ring: bool) -> None:
     drawn = picture_of_check(check, "Flap", ["It cannot be sewn as it stands."])
     assert touching(drawn, 0.2) == []
     roles = Counter(shape.role for shape in drawn.shapes)
-    assert roles["knot number"] == (0 if check.sewable else len(marks(check)[0]))
+    assert roles["knot number"] == (0 if check.sewable else len(check.wrong))
     assert roles["cut mark"] == len(cuts)
     assert roles["ring"] == sum(len(way.bars) for way in check.rings)
     assert bool(roles["ring"]) == ring
