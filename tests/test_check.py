@@ -257,18 +257,6 @@ cuts: [1]
 """
 
 
-def test_the_cuts_for_a_patch_are_not_judged_as_those_of_a_mend(tmp_path: Path, capsys) -> None:
-    """A seam is one ring: judged as a mend a good patch would be called wrong."""
-    file = tmp_path / "wing.yaml"
-    file.write_text(PATCHED)
-    assert main(["check", str(file)]) == 2
-    caught = capsys.readouterr()
-    assert f"{file}:3: method: found a patch; expected a mend to check." in caught.err
-    assert caught.out == ""
-    assert main(["check", "--method", "mend", str(file)]) == 1
-    assert "The plan has" in capsys.readouterr().out
-
-
 def test_an_answer_is_marked_as_a_mend_whatever_the_method(tmp_path: Path, capsys) -> None:
     file, answer = tmp_path / "wing.yaml", tmp_path / "answer.yaml"
     file.write_text(PATCHED.partition("cuts:")[0])

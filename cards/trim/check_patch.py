@@ -65,8 +65,8 @@ class PatchCheck:
         """Cuts of bars that would have come away uncut; told of a whole rectangle only."""
         if not self.sewable:
             return ()
-        seam, loose = self.patch.seam, self.best.found
-        return tuple(bar for bar in self.cuts if not seam.misses(*bar) or loose.misses(*bar))
+        seam = self.patch.seam
+        return tuple(bar for bar in self.cuts if not seam.misses(*bar))
 
     @property
     def outside(self) -> tuple[Bar, ...]:
