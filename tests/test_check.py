@@ -22,7 +22,7 @@ from cards.picture.check import picture_of_check
 from cards.spec import load_text
 from cards.spec.cuts import cuts_given
 from cards.trim import trim
-from cards.trim.check import check_trim, marks, ways_of
+from cards.trim.check import check_trim, ways_of
 
 RING = r"""
 hole:
@@ -231,7 +231,7 @@ def test_a_check_is_drawn(tmp_path: Path, text: str, ring: bool) -> None:
     drawn = picture_of_check(check, "Flap", ["It cannot be sewn as it stands."])
     assert touching(drawn, 0.2) == []
     roles = Counter(shape.role for shape in drawn.shapes)
-    assert roles["knot number"] == (0 if check.sewable else len(marks(check)[0]))
+    assert roles["knot number"] == (0 if check.sewable else len(check.wrong))
     assert roles["cut mark"] == len(cuts)
     assert roles["ring"] == sum(len(way.bars) for way in check.rings)
     assert bool(roles["ring"]) == ring
@@ -255,18 +255,6 @@ hole:
     \/\/\/\/
 cuts: [1]
 """
-
-
-def test_the_cuts_for_a_patch_are_not_judged_as_those_of_a_mend(tmp_path: Path, capsys) -> None:
-    """A seam is one ring: judged as a mend a good patch would be called wrong."""
-    file = tmp_path / "wing.yaml"
-    file.write_text(PATCHED)
-    assert main(["check", str(file)]) == 2
-    caught = capsys.readouterr()
-    assert f"{file}:3: method: found a patch; expected a mend to check." in caught.err
-    assert caught.out == ""
-    assert main(["check", "--method", "mend", str(file)]) == 1
-    assert "The plan has" in capsys.readouterr().out
 
 
 def test_an_answer_is_marked_as_a_mend_whatever_the_method(tmp_path: Path, capsys) -> None:

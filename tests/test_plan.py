@@ -16,18 +16,31 @@ from shapely.ops import polygonize
 
 from cards.grid import Bar, Hole, hole_of_bars
 from cards.grid.islands import islands, with_islands
-from cards.grid.knots import ONE_BAR, THREE_BAR, WHOLE, name_of
+from cards.grid.knots import (
+    HANGING,
+    LOST,
+    ONE_BAR,
+    OPPOSITE,
+    SIDER_LEFT,
+    SIDER_RIGHT,
+    STANDING,
+    THREE_BAR,
+    WHOLE,
+    name_of,
+)
 from cards.job import as_data, plan
 from cards.spec import Spec, load_text
 from cards.trim import SIDES, trim_one
 from cards.trim.cuts import STAGE
 
 SEEDS = range(240)
+SIDERS = {SIDER_LEFT, SIDER_RIGHT}
 REASONS = (
     "cuts in the start",
     "cuts in the end",
     "cuts out the tongue",
     "cuts across",
+    "cuts on past a sider",
     "opens two opposite",
 )
 
@@ -225,6 +238,59 @@ def test_a_side_is_trimmed_downwards_pair_by_pair_of_rows(seed: int) -> None:
         assert [cut.bar.row for cut in own] == tongues + sides
         assert tongues == sorted(tongues)
         assert sum(below < above for above, below in itertools.pairwise(sides)) <= 1
+
+
+# What a cut does, by what was at the knot it is made at, what that becomes, what was at the other.
+TELLING = {
+    "clears a pair": ({THREE_BAR}, None, {THREE_BAR}),
+    "turns into a pickup": ({THREE_BAR}, {HANGING, STANDING}, None),
+    "turns into a sider": ({THREE_BAR}, SIDERS, None),
+    "moves the three-bar on": ({THREE_BAR}, {OPPOSITE}, None),
+    "takes off a one-bar": ({ONE_BAR}, {LOST}, None),
+    "cuts on past a sider": (SIDERS, {ONE_BAR}, {WHOLE, HANGING, STANDING, *SIDERS}),
+    "opens two opposite": ({OPPOSITE}, {ONE_BAR}, None),
+}
+
+
+# With seeds whose rows go on past a sider, towards whole web, a pickup or another sider.
+@pytest.mark.parametrize("seed", [*SEEDS, 832, 2560, 3001, 3223])
+@pytest.mark.parametrize("twines", ["one", "fewest-cost"])
+def test_what_a_cut_is_said_to_do_is_what_it_does(seed: int, twines) -> None:
+    """By the broken bars, the way of the twines and the bars missing at that moment alone."""
+    planned = plan(spec_of(random_hole(seed, 9, 9)), twines=twines)
+    broken = set(planned.trim.found.bars())
+    rows = {
+        (number, row): {Bar(row, column) for column in range(*stretch)}
+        for number, run in enumerate(planned.trim.runs)
+        for row, stretch in enumerate(run.stretches, run.top)
+    }
+    gone = set(broken)
+    for cut in planned.cuts:
+        row = rows[cut.twine, cut.bar.row]
+        beside = {bar for bar in row if abs(bar.column - cut.bar.column) == 1}
+        run = planned.trim.runs[cut.twine]
+        first, last = cut.bar.row == run.top, cut.bar.row == run.bottom - 1
+        columns = {bar.column for bar in row & broken}
+        if cut.does == "cuts in the start":
+            assert first
+        elif cut.does == "cuts in the end":
+            assert last
+        elif cut.does == "cuts out the tongue":
+            assert min(columns) < cut.bar.column < max(columns)
+        elif cut.does == "cuts across":
+            assert not columns and not first and not last, "whole web between torn rows"
+        else:
+            was, becomes, other_was = TELLING[cut.does]
+            assert columns, "a row without a break is cut across"
+            assert beside & gone or THREE_BAR in (cut.was, cut.towards_was)
+            assert cut.was in was
+            assert becomes is None or cut.becomes in becomes
+            assert other_was is None or cut.towards_was in other_was
+            if cut.does == "cuts on past a sider":
+                at_it = {bar for bar in row if cut.at in bar.ends}
+                assert len(at_it) == 2, "the row of twine goes on past it"
+                assert at_it - {cut.bar} <= gone, "and comes from where bars are missing"
+        gone.add(cut.bar)
 
 
 @pytest.mark.parametrize("seed", range(24))

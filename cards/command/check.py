@@ -11,24 +11,29 @@ import msgspec
 
 from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
+from cards.command.check_patch import patch_check_as_data, patch_said
 from cards.command.output import check_svg, write_whole
-from cards.command.places import counted_out, place_told, way_told
-from cards.errors import Fault, SpecError
-from cards.grid import Knot
-from cards.grid.knots import WHOLE
+from cards.command.places import bars_told, counted_out, next_cut_told, place_told
+from cards.errors import SpecError
+from cards.grid import Hole, Knot
 from cards.limits import check_drawing
 from cards.picture.check import picture_of_check
 from cards.picture.svg import svg_text
-from cards.picture.text import counted, knot_drawing, signs_for
+from cards.picture.text import knot_drawing, signs_for
 from cards.spec import Spec
 from cards.spec.cuts import cuts_given
 from cards.trim import TWINE_COST, other
-from cards.trim.check import Check, Way, check_trim, marks, stretches_of
+from cards.trim.check import Check, Way, check_trim
+from cards.trim.check_patch import PatchCheck, check_patch
 
 FORMAT = "threebar.check/1"
 DRAWN = (
     "In the drawing a bar that is cut has a mark across it, the next one to cut a circle round "
     "it; a way that cannot be sewn is dashed."
+)
+DRAWN_PATCH = (
+    "In the drawing a bar that is cut has a mark across it, one still to cut is dashed, the next "
+    "one to cut has a circle round it."
 )
 
 
@@ -45,7 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(asked_for: argparse.Namespace) -> int:
     """Judge each spec; 0 where all can be sewn, 1 where one cannot, 2 for a wrong spec."""
     specs, sound = specs_of(asked_for.spec)
-    checks: list[tuple[Spec, Check]] = []
+    checks: list[tuple[Spec, Check | PatchCheck]] = []
     for spec in specs:
         try:
             checks.append((spec, checked(spec, asked_for)))
@@ -56,9 +61,10 @@ def run(asked_for: argparse.Namespace) -> int:
         check_svg(asked_for.picture)
         spec = only_one(specs, asked_for.picture)
         for own, check in checks:
-            check_drawing(check.missing, spec.source)
+            check_drawing(_shown(check), spec.source)
+            legend = DRAWN_PATCH if isinstance(check, PatchCheck) else DRAWN
             said = [line.strip() for line in _said(own, check)]
-            drawn = picture_of_check(check, own.title, [*said, DRAWN])
+            drawn = picture_of_check(check, own.title, [*said, legend])
             write_whole(asked_for.picture, svg_text(drawn).encode())
     if asked_for.json:
         told = [as_data(spec, check) for spec, check in checks]
@@ -77,27 +83,37 @@ def run(asked_for: argparse.Namespace) -> int:
     return MADE if all(check.sewable for _, check in checks) else FAILED
 
 
-def checked(spec: Spec, asked_for: argparse.Namespace) -> Check:
-    """Judge the cuts of a spec beside the plan that the arguments ask for.
+def _shown(check: Check | PatchCheck) -> Hole:
+    """All that the drawing of a check has to show."""
+    return (
+        check.missing.plus(check.patch.seam.bars())
+        if isinstance(check, PatchCheck)
+        else check.missing
+    )
+
+
+def checked(spec: Spec, asked_for: argparse.Namespace) -> Check | PatchCheck:
+    """Judge the cuts of a spec beside the plan that the arguments ask for: of a mend or a patch.
 
     Raises
     ------
     SpecError
-        When the cuts cannot be read, or a patch is planned: its seam is one ring, as no mend is.
+        When the cuts cannot be read.
     """
     planned = plan_asked(spec, asked_for)
-    if planned.patch:
-        line = None if asked_for.method else spec.lines.get(("method",))
-        advice = "`--method mend` judges the cuts as those of a mend."
-        raise SpecError(spec.source, [Fault("method", "a patch", "a mend to check", line, advice)])
     cuts = cuts_given(spec, [cut.bar for cut in planned.cuts])
+    if planned.patch:
+        going = planned.sewing.twines[0].rows[0].going
+        return check_patch(spec.hole, cuts, "left" if going == "right" else "right")
     twine_cost = TWINE_COST if spec.twine_cost is None else spec.twine_cost
     prefer = other(planned.hand)
     return check_trim(spec.hole, cuts, planned.trim, twine_cost, prefer, asked_for.twines)
 
 
-def as_data(spec: Spec, check: Check) -> dict[str, Any]:
+def as_data(spec: Spec, check: Check | PatchCheck) -> dict[str, Any]:
     """A check as the plain values that JSON holds, in a stable order."""
+    if isinstance(check, PatchCheck):
+        return {"format": FORMAT, **patch_check_as_data(spec, check)}
 
     def bars(way: Way) -> list[list[list[int]]]:
         return [[list(knot) for knot in bar.ends] for bar in way.bars]
@@ -106,6 +122,7 @@ def as_data(spec: Spec, check: Check) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "title": spec.title,
+        "method": "mend",
         "cuts": [[list(knot) for knot in bar.ends] for bar in check.cuts],
         "three_bars": [list(knot) for knot in check.three_bars],
         "one_bars": [list(knot) for knot in check.one_bars],
@@ -129,10 +146,9 @@ def as_data(spec: Spec, check: Check) -> dict[str, Any]:
     }
 
 
-def _told(spec: Spec, check: Check) -> Iterator[str]:
+def _told(spec: Spec, check: Check | PatchCheck) -> Iterator[str]:
     """A check in a mender's words, with a drawing on which the knots named have numbers."""
-    named, _ = marks(check)
-    numbers: dict[tuple[int, int], int] = {knot: n for n, knot in enumerate(named, 1)}
+    numbers: dict[tuple[int, int], int] = {knot: n for n, knot in enumerate(check.wrong, 1)}
     yield f"{spec.title}: {counted_out(len(check.cuts), 'cut')} made, marked x in the drawing"
     yield ""
     signs = signs_for(sys.stdout.encoding)
@@ -141,34 +157,31 @@ def _told(spec: Spec, check: Check) -> Iterator[str]:
     yield from _said(spec, check)
 
 
-def _said(spec: Spec, check: Check) -> Iterator[str]:
+def _said(spec: Spec, check: Check | PatchCheck) -> Iterator[str]:
     """What is to be said of a check, a sentence or two a line."""
-    named, _ = marks(check)
-    numbers: dict[tuple[int, int], int] = {knot: n for n, knot in enumerate(named, 1)}
+    if isinstance(check, PatchCheck):
+        return patch_said(spec, check)
+    return _mend_said(spec, check)
+
+
+def _mend_said(spec: Spec, check: Check) -> Iterator[str]:
     if check.sewable:
         yield f"It can be sewn as it stands, with {counted_out(check.twines, 'twine')}."
     else:
         yield "It cannot be sewn as it stands."
-    for knot, said in wrong_knots(check).items():
-        yield f"{numbers[knot]:>4}. {said}"
+    for number, said in enumerate(wrong_knots(check).values(), 1):
+        yield f"{number:>4}. {said}"
     yield from wrong_besides(spec, check)
     yield from _compared(check)
     if check.further:
-        cut = check.further[0]
-        row, bar = counted(cut.bar, spec.origin)
-        towards = way_told(cut.at, cut.towards)
-        name = "" if cut.was == WHOLE else f"{cut.was} that is the "
-        yield (
-            f"Next cut: the bar {towards} from the {name}{place_told(check.missing, cut.at)} "
-            f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
-        )
+        yield next_cut_told(check.further[0], check.missing, spec.origin)
 
 
 def wrong_knots(check: Check) -> dict[Knot, str]:
     """What is wrong at which knot, in a mender's words."""
-    named, _ = marks(check)
     return {
-        knot: f"{place_told(check.missing, knot)}: {_WRONG[name]}" for knot, name in named.items()
+        knot: f"{place_told(check.missing, knot)}: {_WRONG[name]}"
+        for knot, name in check.wrong.items()
     }
 
 
@@ -178,10 +191,11 @@ def wrong_besides(spec: Spec, check: Check) -> Iterator[str]:
         bars = counted_out(len(check.loose), "whole bar")
         yield f"Web is loose: {bars} hang on nothing and count as broken."
     for way in check.rings:
-        yield f"A ring would be left, of {counted_out(len(way.bars), 'bar')}: {_where(spec, way)}."
+        bars = counted_out(len(way.bars), "bar")
+        yield f"A ring would be left, of {bars}: {bars_told(way.bars, spec.origin)}."
         yield "  The twine would come back to where it began and could not leave."
     for way in check.climbing:
-        yield f"A twine would have to climb back up: {_where(spec, way)}."
+        yield f"A twine would have to climb back up: {bars_told(way.bars, spec.origin)}."
     if check.order is None:
         yield "No order of twines: each would tie loops that another has not hung yet."
 
@@ -206,16 +220,3 @@ def _compared(check: Check) -> Iterator[str]:
         yield f"{plan}: this comes to as many cuts."
     else:
         yield f"{plan}: this comes to {counted_out(-check.more, 'cut')} fewer, and more twines."
-
-
-def _where(spec: Spec, way: Way) -> str:
-    """The bars of a way, row by row as the spec draws them."""
-    parts = []
-    for row, stretches in stretches_of(way.bars).items():
-        spans = []
-        for left, right in stretches:
-            number, first = counted((row, left), spec.origin)
-            last = first + right - left - 1
-            spans.append(f"{first}" if first == last else f"{first}-{last}")
-        parts.append(f"row {number} bars {', '.join(spans)}")
-    return "; ".join(parts)

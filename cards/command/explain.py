@@ -16,6 +16,7 @@ REASONS = {
     "cuts in the end": "The twine needs a three-bar to end on here.",
     "cuts out the tongue": "It belongs to a tongue of web that is cut out whole.",
     "cuts across": "The hole is cut through here, so that one twine can go on below.",
+    "cuts on past a sider": "The sider there would hold, but the row of twine goes on past it.",
     "opens two opposite": "No stitch holds two bars that lie opposite, so one of them is cut.",
 }
 

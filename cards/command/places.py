@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from cards.grid import Hole, Knot
-from cards.grid.knots import LOST
+from collections.abc import Iterable
+
+from cards.grid import Bar, Hole, Knot
+from cards.grid.knots import LOST, WHOLE
+from cards.picture.text import counted
+from cards.trim import Cut
+from cards.trim.check import stretches_of
 
 
 def place_told(hole: Hole, knot: Knot) -> str:
@@ -23,6 +28,31 @@ def way_told(knot: Knot, towards: Knot) -> str:
     """Which way a bar runs from one of its knots."""
     across = "right" if towards.x > knot.x else "left"
     return f"down to the {across}" if towards.y > knot.y else f"up to the {across}"
+
+
+def bars_told(bars: Iterable[Bar], origin: tuple[int, int]) -> str:
+    """Bars row by row, as the spec's own drawing counts them."""
+    parts = []
+    for row, stretches in stretches_of(bars).items():
+        spans = []
+        for left, right in stretches:
+            number, first = counted((row, left), origin)
+            last = first + right - left - 1
+            spans.append(f"{first}" if first == last else f"{first}-{last}")
+        name = "bar" if spans[0].isdecimal() and len(spans) == 1 else "bars"
+        parts.append(f"row {number} {name} {', '.join(spans)}")
+    return "; ".join(parts)
+
+
+def next_cut_told(cut: Cut, missing: Hole, origin: tuple[int, int]) -> str:
+    """The next cut to make: its bar, from which knot, and what it does."""
+    row, bar = counted(cut.bar, origin)
+    towards = way_told(cut.at, cut.towards)
+    name = "" if cut.was == WHOLE else f"{cut.was} that is the "
+    return (
+        f"Next cut: the bar {towards} from the {name}{place_told(missing, cut.at)} "
+        f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
+    )
 
 
 def nth(number: int) -> str:

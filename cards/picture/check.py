@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from cards.grid import Knot
+from cards.grid import Bar, Knot
 from cards.grid.hole import hole_of_bars
 from cards.picture import pen
 from cards.picture.pen import scale_for
@@ -20,7 +20,8 @@ from cards.picture.web import (
     web_shapes,
     window_round,
 )
-from cards.trim.check import Check, marks
+from cards.trim.check import Check
+from cards.trim.check_patch import PatchCheck
 
 LEAST_WIDTH = 110.0  # mm of the picture, for its words
 WORDS = 9 * 25.4 / 72  # size of the words under the drawing: 9 pt
@@ -29,7 +30,7 @@ DASH = (1.6, 1.2)  # ink and gap of the bars of a ring, mm
 NEXT = 0.42  # radius of the ring round the next cut, of half a mesh across
 
 
-def picture_of_check(check: Check, title: str, said: Sequence[str]) -> Picture:
+def picture_of_check(check: Check | PatchCheck, title: str, said: Sequence[str]) -> Picture:
     """Draw a check as a picture of its own.
 
     Parameters
@@ -45,20 +46,18 @@ def picture_of_check(check: Check, title: str, said: Sequence[str]) -> Picture:
     -------
     Picture
         In mm. Cuts made have a mark across, wrong knots their number, the bars of a ring and of a
-        twine that climbs are dashed, the next cut has a ring round it.
+        twine that climbs are dashed, and the bars still to cut for a patch, the next cut has a
+        ring round it.
     """
-    numbers: dict[Knot, int] = {knot: n for n, knot in enumerate(marks(check)[0], 1)}
+    numbers: dict[Knot, int] = {knot: n for n, knot in enumerate(check.wrong, 1)}
     scale = scale_for(len(numbers), pen.BENCH)
-    bars = [*check.missing.bars(), *(cut.bar for cut in check.further[:1])]
-    window = window_round(hole_of_bars(bars))
+    dashed = list(_dashed(check))
+    shown = [*(cut.bar for cut in check.further[:1]), *(bar for bar, _ in dashed)]
+    window = window_round(hole_of_bars([*check.missing.bars(), *shown]))
     signs = {knot: sign_outline("knot", len(str(n)), scale.digits) for knot, n in numbers.items()}
     web = Web(window, scale, signs)
     shapes: list[Shape] = web_shapes(web, check.found)
-    shapes += [
-        Line(web.ends(bar), pen.TWINE, "ring" if way.ring else "climb", of_bar(bar), dash=DASH)
-        for way in (*check.rings, *check.climbing)
-        for bar in way.bars
-    ]
+    shapes += [Line(web.ends(bar), pen.TWINE, role, of_bar(bar), dash=DASH) for bar, role in dashed]
     shapes += [cut_mark(web, bar, f"cut {n}") for n, bar in enumerate(check.cuts, 1)]
     for knot, n in numbers.items():
         shapes += sign_shapes("knot", str(n), web.at(*knot), scale.digits, of=f"mark {n}")
@@ -78,3 +77,12 @@ def picture_of_check(check: Check, title: str, said: Sequence[str]) -> Picture:
         title=title,
         description=" ".join(said),
     )
+
+
+def _dashed(check: Check | PatchCheck) -> Iterator[tuple[Bar, str]]:
+    """The bars drawn dashed, and what they are."""
+    if isinstance(check, PatchCheck):
+        yield from ((cut.bar, "to cut") for cut in check.further)
+        return
+    for way in (*check.rings, *check.climbing):
+        yield from ((bar, "ring" if way.ring else "climb") for bar in way.bars)

@@ -49,6 +49,7 @@ FORCED = (
     "cuts in the end",
     "cuts out the tongue",
     "cuts across",
+    "cuts on past a sider",
     "opens two opposite",
 )
 

@@ -23,7 +23,7 @@ from cards.spec.lined import Path, read_documents
 from cards.spec.model import Spec
 from cards.spec.walk import read_counts
 from cards.trim import TWINE_COST, other
-from cards.trim.check import Check, check_trim, marks
+from cards.trim.check import Check, check_trim
 from cards.units import Length
 from cards.words import Words
 
@@ -93,7 +93,7 @@ def amiss(check: Check) -> list[Knot]:
 
     A three-bar that a twine shall start or end on is none of them.
     """
-    wrong, _ = marks(check)
+    wrong = check.wrong
     after = check.missing.plus(cut.bar for cut in check.further)
     return [knot for knot, name in wrong.items() if after.name_at(knot) != name]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -100,6 +101,17 @@ class Check:
         return tuple(way for way in self.ways if way.climbs and not way.ring)
 
     @property
+    def wrong(self) -> dict[Knot, str]:
+        """Knots that are still wrong, with their names, line by line from the left.
+
+        Three-bars that a twine starts or ends on are left out where it can be sewn.
+        """
+        wrong = [(k, ONE_BAR) for k in self.one_bars] + [(k, OPPOSITE) for k in self.opposite]
+        if not self.sewable:
+            wrong += [(k, THREE_BAR) for k in self.three_bars]
+        return dict(sorted(wrong, key=lambda mark: (mark[0].y, mark[0].x)))
+
+    @property
     def sewable(self) -> bool:
         """Whether it can be sewn as it stands."""
         return (
@@ -167,23 +179,29 @@ def judged(found: Hole, cuts: Iterable[Bar], best: Trim) -> Check:
         for column in range(left, right)
     )
     missing = Hole(opened.top, tuple(merged((*row, *gone)) for row, gone in zip(opened.rows, lost)))
-    named: dict[str, list[Knot]] = {}
-    for knot in missing.knots():
-        named.setdefault(missing.name_at(knot), []).append(knot)
+    named = named_knots(missing)
     ways = ways_of(missing)
     return Check(
         found=found,
         cuts=made,
         missing=missing,
         loose=loose,
-        three_bars=tuple(named.get(THREE_BAR, ())),
-        one_bars=tuple(named.get(ONE_BAR, ())),
-        opposite=tuple(named.get(OPPOSITE, ())),
+        three_bars=tuple(named[THREE_BAR]),
+        one_bars=tuple(named[ONE_BAR]),
+        opposite=tuple(named[OPPOSITE]),
         ways=ways,
         order=_order(missing, ways),
         best=best,
         further=(),
     )
+
+
+def named_knots(missing: Hole) -> defaultdict[str, list[Knot]]:
+    """The knots that miss a bar by their names, line by line from the left."""
+    named: defaultdict[str, list[Knot]] = defaultdict(list)
+    for knot in missing.knots():
+        named[missing.name_at(knot)].append(knot)
+    return named
 
 
 def ways_of(missing: Hole) -> tuple[Way, ...]:
@@ -264,18 +282,6 @@ def _order(missing: Hole, ways: tuple[Way, ...]) -> tuple[int, ...] | None:
         order.append(ready[0])
         left.remove(ready[0])
     return tuple(order)
-
-
-def marks(check: Check) -> tuple[dict[Knot, str], tuple[Bar, ...]]:
-    """What a drawing of a check marks: knots with their names, and the bars of rings.
-
-    Three-bars that a twine starts or ends on are left out where it can be sewn.
-    """
-    wrong = [(k, ONE_BAR) for k in check.one_bars] + [(k, OPPOSITE) for k in check.opposite]
-    if not check.sewable:
-        wrong += [(k, THREE_BAR) for k in check.three_bars]
-    named = dict(sorted(wrong, key=lambda mark: (mark[0].y, mark[0].x)))
-    return named, tuple(bar for way in check.rings for bar in way.bars)
 
 
 def stretches_of(bars: Iterable[Bar]) -> dict[int, tuple[Stretch, ...]]:

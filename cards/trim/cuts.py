@@ -8,7 +8,16 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
-from cards.grid.knots import BITS, HANGING, ONE_BAR, OPPOSITE, STANDING, THREE_BAR
+from cards.grid.knots import (
+    BITS,
+    HANGING,
+    ONE_BAR,
+    OPPOSITE,
+    SIDER_LEFT,
+    SIDER_RIGHT,
+    STANDING,
+    THREE_BAR,
+)
 from cards.trim.run import Run, Side, Trim, other
 
 Does = Literal[
@@ -21,8 +30,17 @@ Does = Literal[
     "cuts in the end",
     "cuts out the tongue",
     "cuts across",
+    "cuts on past a sider",
     "opens two opposite",
 ]
+
+SIDERS = (SIDER_LEFT, SIDER_RIGHT)
+# At which of its two knots a cut is made: at the one that asks for it most.
+ASKS = {
+    name: rank
+    for rank, names in enumerate(((THREE_BAR,), (ONE_BAR,), (OPPOSITE,), SIDERS))
+    for name in names
+}
 
 # A hole deeper than this many rows is trimmed a stage at a time, each this many rows deep.
 DEEP = 24
@@ -82,7 +100,7 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
         Within a pair outwards in the upper row and back in the lower, so that each cut is
         made at a three-bar or a one-bar and leaves no three-bar behind it. Where it cannot
         be so, `does` says why: a start or an end cut in, a tongue cut out whole, rows without
-        a break cut across.
+        a break cut across, a row that goes on past a sider that would hold.
 
     Notes
     -----
@@ -158,12 +176,15 @@ class _Missing(dict[Knot, int]):
 
 
 def _best_way(missing: _Missing, passage: _Passage) -> tuple[Bar, ...]:
-    """The bars of a passage as given, or back to front where that keeps the rule better."""
+    """The bars of a passage as given, or back to front where that keeps the rule better.
+
+    Back to front only from a knot that asks for it: no cut is begun in web that holds.
+    """
     if passage.why is not None or not _against_rule(missing, passage.bars):
         return passage.bars
     back = passage.bars[::-1]
     better = _against_rule(missing, back) < _against_rule(missing, passage.bars)
-    return back if better else passage.bars
+    return back if better and not _against_rule(missing, back[:1]) else passage.bars
 
 
 def _against_rule(missing: _Missing, bars: Sequence[Bar]) -> int:
@@ -213,8 +234,7 @@ def _cut(missing: _Missing, bar: Bar, why: Does | None) -> Cut:
     before = [name_of(missing[knot]) for knot in bar.ends]
     _take(missing, bar)
     after = [name_of(missing[knot]) for knot in bar.ends]
-    asks = {THREE_BAR: 0, ONE_BAR: 1}
-    at = min((0, 1), key=lambda end: asks.get(before[end], 2))
+    at = min((0, 1), key=lambda end: ASKS.get(before[end], len(ASKS)))
     far = 1 - at
     if why is None:
         why = _effect(before[at], after[at], before[far])
@@ -235,7 +255,8 @@ def _cut(missing: _Missing, bar: Bar, why: Does | None) -> Cut:
 
 def _effect(was: str, becomes: str, far_was: str) -> Does:
     if was not in (THREE_BAR, ONE_BAR):
-        return "opens two opposite" if OPPOSITE in (was, far_was) else "cuts across"
+        # The bar beside it is missing: a knot that asks for no cut can then only be a sider.
+        return "opens two opposite" if OPPOSITE in (was, far_was) else "cuts on past a sider"
     if was == ONE_BAR:
         return "takes off a one-bar"
     if was == far_was == THREE_BAR:
