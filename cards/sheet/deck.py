@@ -15,9 +15,11 @@ from cards.sheet.loft import (
     found_keys,
     overview_blocks,
     plain,
+    rows_numbered,
     text_column,
     tile_above,
     tile_page,
+    web_part,
     with_work,
 )
 from cards.sheet.pages import (
@@ -55,14 +57,24 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     -------
     list of Picture
         One page with a drawing of the cuts, the start, the rows and the end, and what it takes; a
-        hole too large for that has an overview first and then its tiles.
+        hole too large for that has an overview first and then its tiles. Of a patch there follow
+        the patch in its new web and the seam, knot by knot.
     """
+    parts = _found_part(plan, look)
+    for kind in ("patch", "sewing") if plan.patch else ():
+        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
+    return make_pages(plan, look, parts)
+
+
+def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
+    """The pages of the hole with its cuts, and of what it takes."""
     words = look.words
     room = room_of(plan, look)
     scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
     if plan.patch:
         scale = scale.roomier()
     facts = _facts(plan, look, 1.0)
+    sides = rows_numbered(plan, look)
     keys = found_keys(plan, look)
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
@@ -72,25 +84,25 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:
         text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), facts]
-        both = beside(plan, look, scale, found_shapes, text, True)
+        both = beside(plan, look, scale, found_shapes, text, sides)
         if both:
-            return make_pages(plan, look, [both])
+            return [both]
     above = height_of(head, room.width) + GAPS
     for more in (height_of(rest, room.width), tail.height, 0.0):
-        if fits_whole(plan, scale, room, above + more, True):
-            scale = fitting_scale(plan, scale, room, above + more, True)
+        if fits_whole(plan, scale, room, above + more, sides):
+            scale = fitting_scale(plan, scale, room, above + more, sides)
             whole = window_round(plan.trim.trimmed)
             if more >= height_of(rest, room.width):
                 facts = _larger_facts(plan, look, room, whole.rows * scale.dy + above + more)
                 rest = [Gap(2.0), tail, Gap(2.0), facts]
-            drawing = web_drawing(plan, scale, whole, found_shapes, True)
-            return make_pages(plan, look, [[*head, drawing, *rest]])
-    if fits_whole(plan, scale, room, 0.0, True):
-        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
-        return make_pages(plan, look, [[*head, *rest], [drawing]])
+            drawing = web_drawing(plan, scale, whole, found_shapes, sides)
+            return [[*head, drawing, *rest]]
+    if fits_whole(plan, scale, room, 0.0, sides):
+        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, sides)
+        return [[*head, *rest], [drawing]]
     above = tile_above(look, room.width)
-    parts = tiles_for(plan, scale, room, above, True)
-    scale = tile_scale(plan, scale, room, above, True, parts)
+    parts = tiles_for(plan, scale, room, above, sides)
+    scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
     least: list[Block] = [Gap(2.0), facts]
@@ -100,10 +112,10 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     pages = list(range(first, first + len(parts)))
     front = overview_blocks(plan, look, parts, pages, head, tail, least)
     details = [
-        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True)
+        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides)
         for tile in parts
     ]
-    return make_pages(plan, look, [[*front, Gap(2.0), facts], *details])
+    return [[*front, Gap(2.0), facts], *details]
 
 
 def _steps(plan: Plan, look: Look) -> list[Block]:

@@ -59,10 +59,10 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         The hole as found with its cuts and what each does; what is needed; the sewing with its
         rows; the stitches; check, safety notes and log.
     """
-    found, needs = _with_needs(plan, look, _web_part(plan, look, "found", 1))
+    found, needs = _with_needs(plan, look, web_part(plan, look, "found", 1))
     parts = [*found]
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
-        parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
+        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
     after = [Gap(4.0), *_stitches(plan, look), Gap(4.0), *needs, *_closing(plan, look)]
@@ -94,10 +94,25 @@ def plain(text: str, look: Look, mark: str = "") -> Paragraph:
     return Paragraph(text, look.sizes.plain, mark=mark, indent=indent)
 
 
-def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Block]]:
-    """The pages of one drawing: alone if it fits on a page, else an overview and its tiles."""
+def web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Block]]:
+    """Set the pages of one drawing: alone if it fits on a page, else an overview and its tiles.
+
+    Parameters
+    ----------
+    plan, look
+        What is drawn, and how pages are made.
+    kind
+        ``found``, ``patch`` or ``sewing``.
+    first_page
+        The number of the page on which it begins.
+
+    Returns
+    -------
+    list of list of Block
+        Parts that each begin on a new page.
+    """
     room = room_of(plan, look)
-    sides = kind == "sewing"
+    sides = kind == "sewing" and rows_numbered(plan, look)
     scale = scale_for(_largest(plan, kind), look.sizes.digits)
     if plan.patch and kind == "found":
         scale = scale.roomier()
@@ -142,7 +157,7 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
-    check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
+    check_pages(plan, look, first_page + len(parts) * (1 if kind == "sewing" else 2))
     tables = _tables(plan, look, kind, parts)
     # What is done with the patch is read before its first cut.
     after = [Gap(2.0), *table] if kind == "patch" else []
@@ -159,6 +174,14 @@ def _web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[B
         if tile in tables:
             details.append(tables[tile])
     return details
+
+
+def rows_numbered(plan: Plan, look: Look) -> bool:
+    """Whether the numbers of the rows stand beside a drawing.
+
+    On the smallest paper they do not for a patch: its seam goes by the numbers of its knots.
+    """
+    return not (plan.patch and look.paper.brief)
 
 
 DRAWN: dict[str, Draw] = {
