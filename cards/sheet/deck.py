@@ -15,7 +15,6 @@ from cards.sheet.loft import (
     found_keys,
     overview_blocks,
     plain,
-    rows_numbered,
     text_column,
     tile_above,
     tile_page,
@@ -36,6 +35,7 @@ from cards.sheet.web_blocks import (
     fitting_scale,
     legend,
     tile_scale,
+    tiles_fit,
     tiles_for,
     web_drawing,
 )
@@ -70,11 +70,11 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     """The pages of the hole with its cuts, and of what it takes."""
     words = look.words
     room = room_of(plan, look)
-    scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
+    scale = scale_for(_largest(plan), look.sizes.digits)
     if plan.patch:
         scale = scale.roomier()
     facts = _facts(plan, look, 1.0)
-    sides = rows_numbered(plan, look)
+    sides = not plan.patch  # a seam has no rows
     keys = found_keys(plan, look)
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
@@ -101,6 +101,8 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, sides)
         return [[*head, *rest], [drawing]]
     above = tile_above(look, room.width)
+    if not tiles_fit(plan, scale, room, above, sides):
+        scale = scale_for(_largest(plan), look.sizes.digits).wider()
     parts = tiles_for(plan, scale, room, above, sides)
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
@@ -116,6 +118,11 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
         for tile in parts
     ]
     return [[*front, Gap(2.0), facts], *details]
+
+
+def _largest(plan: Plan) -> int:
+    """The largest number in the drawing."""
+    return max(len(plan.cuts), len(plan.trim.trimmed.rows))
 
 
 def _steps(plan: Plan, look: Look) -> list[Block]:

@@ -112,7 +112,7 @@ def web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Bl
         Parts that each begin on a new page.
     """
     room = room_of(plan, look)
-    sides = kind == "sewing" and rows_numbered(plan, look)
+    sides = kind == "sewing" and not plan.patch  # a seam has no rows
     scale = scale_for(_largest(plan, kind), look.sizes.digits)
     if plan.patch and kind == "found":
         scale = scale.roomier()
@@ -153,8 +153,8 @@ def web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Bl
             return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
     above = tile_above(look, room.width)
-    parts = tiles_for(plan, scale, room, above, sides)
-    scale = tile_scale(plan, scale, room, above, sides, parts)
+    parts = tiles_for(plan, scale, room, above, sides, draw)
+    scale = tile_scale(plan, scale, room, above, sides, parts, draw)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if kind == "sewing" else 2))
@@ -174,14 +174,6 @@ def web_part(plan: Plan, look: Look, kind: str, first_page: int) -> list[list[Bl
         if tile in tables:
             details.append(tables[tile])
     return details
-
-
-def rows_numbered(plan: Plan, look: Look) -> bool:
-    """Whether the numbers of the rows stand beside a drawing.
-
-    On the smallest paper they do not for a patch: its seam goes by the numbers of its knots.
-    """
-    return not (plan.patch and look.paper.brief)
 
 
 DRAWN: dict[str, Draw] = {
