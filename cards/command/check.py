@@ -12,7 +12,7 @@ import msgspec
 from cards.command import FAILED, MADE, WRONG_CALL, complain
 from cards.command.asked import SPEC_HELP, add_plan_arguments, only_one, plan_asked, specs_of
 from cards.command.output import check_svg, write_whole
-from cards.command.places import counted_out, place_told, way_told
+from cards.command.places import bar_told, counted_out, place_told, way_told
 from cards.errors import Fault, SpecError
 from cards.grid import Knot
 from cards.grid.knots import WHOLE
@@ -155,12 +155,11 @@ def _said(spec: Spec, check: Check) -> Iterator[str]:
     yield from _compared(check)
     if check.further:
         cut = check.further[0]
-        row, bar = counted(cut.bar, spec.origin)
         towards = way_told(cut.at, cut.towards)
         name = "" if cut.was == WHOLE else f"{cut.was} that is the "
         yield (
             f"Next cut: the bar {towards} from the {name}{place_told(check.missing, cut.at)} "
-            f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
+            f"({bar_told(cut.bar, spec.origin)} of the web as drawn). It {cut.does}."
         )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from cards.grid import Hole, Knot
+from cards.grid import Bar, Hole, Knot
 from cards.grid.knots import LOST
+from cards.picture.text import counted
 
 
 def place_told(hole: Hole, knot: Knot) -> str:
@@ -17,6 +18,20 @@ def place_told(hole: Hole, knot: Knot) -> str:
     place = sorted(own | {knot.x}).index(knot.x) + 1
     line = lines.index(knot.y) + 1
     return f"{nth(place)} knot from the left on the edge of the hole, line {line} from the top"
+
+
+def bar_told(bar: Bar, origin: tuple[int, int]) -> str:
+    """Where a bar is, as the spec's own drawing counts rows and bars.
+
+    Examples
+    --------
+    >>> bar_told(Bar(4, 2), (0, 0)), bar_told(Bar(-1, -2), (0, 0))
+    ('row 5, bar 3', '1 row above row 1, 2 bars left of bar 1')
+    """
+    row, column = counted(bar, origin)
+    rows = f"row {row}" if row > 0 else f"{counted_out(1 - row, 'row')} above row 1"
+    bars = f"bar {column}" if column > 0 else f"{counted_out(1 - column, 'bar')} left of bar 1"
+    return f"{rows}, {bars}"
 
 
 def way_told(knot: Knot, towards: Knot) -> str:

@@ -459,7 +459,8 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     words = look.words
     if plan.patch:
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
-        return [heading(words.say("found.list_title"), look), by_side]
+        pairs = plain(words.say("patch.cuts_pairs"), look)
+        return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     several = len(plan.sewing.twines) > 1
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]

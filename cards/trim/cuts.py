@@ -22,6 +22,10 @@ Does = Literal[
     "cuts out the tongue",
     "cuts across",
     "opens two opposite",
+    # Round a patch only.
+    "begins a pickup",
+    "begins a sider",
+    "squares the corner",
 ]
 
 # A hole deeper than this many rows is trimmed a stage at a time, each this many rows deep.
