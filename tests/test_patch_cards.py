@@ -6,16 +6,20 @@ import random
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import pairwise
 
 import pytest
 
-from cards import load_text, plan
+from cards import as_data, load_text, plan
 from cards.job import Plan
 from cards.picture import Picture
+from cards.picture.stitches import stages
 from cards.sheet import compose
 from cards.words import words
 from tests import print_craft as craft
+from tests.holes import random_hole
 from tests.print_craft import PAPERS
+from tests.rules import missing_at
 
 SIZES = {"least": (2, 2), "small": (5, 4), "large": (31, 21)}
 NET = "net: {panel: lower belly, mesh: 120 mm, twine: {material: PE, diameter: 3 mm, rtex: 4000}}"
@@ -104,3 +108,58 @@ def test_what_a_card_of_a_patch_leaves_out_is_seen(role: str) -> None:
         for page in pages
     ]
     assert unshown(own, bare)
+
+
+# The drawing of a start and of an end against the knot that it is tied on
+
+
+def bars_left(own: Plan, n: int) -> set[tuple[str, str]]:
+    """Which bars a plan's first or last knot has before it is tied, the new ones among them."""
+    path = [tuple(at) for at in as_data(own)["twines"][0]["path"]]
+    sewn = [frozenset(pair) for pair in pairwise(path)]
+    at = path[n]
+    missing = missing_at(at, set(sewn) if n == 0 else {sewn[-1]})
+    return {(v, h) for v in ("upper", "lower") for h in ("left", "right")} - {
+        tuple(name.split()) for name in missing
+    }
+
+
+def bars_drawn(own: Plan, n: int, stage: int = 1) -> set[tuple[str, str]]:
+    """Which bars its drawing shows, read off the ends of the strands that are no twine."""
+    twine = own.sewing.twines[0]
+    knot = twine.knots[n]
+    going = knot.going if own.hand == "right" else {"left": "right", "right": "left"}[knot.going]
+    strands = stages(twine.tying(knot), going)[stage - 1].tangle.strands[:-1]
+    tips = [strands[0].points[0], strands[0].points[-1], *(bar.points[-1] for bar in strands[1:])]
+    turn = 1 if own.hand == "right" else -1
+    return {
+        ("upper" if y < 0 else "lower", "left" if turn * x < 0 else "right") for x, y in tips
+    }
+
+
+@pytest.mark.parametrize("method", ["patch", "mend"])
+@pytest.mark.parametrize("start", ["left", "right"])
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("seed", range(6))
+def test_start_and_end_are_drawn_on_the_bars_that_are_there(
+    seed: int, hand: str, start: str, method: str
+) -> None:
+    bars = [
+        [[column + (row + column) % 2, row], [column + 1 - (row + column) % 2, row + 1]]
+        for row, column in sorted(random_hole(seed, 9, 9))
+    ]
+    (spec,) = load_text(f"hole: {{bars: {bars}}}")
+    own = plan(spec, method=method, hand=hand, start=start, twines="one")
+    assert bars_drawn(own, 0) == bars_left(own, 0)
+    assert bars_drawn(own, -1) == bars_left(own, -1)
+    assert len(bars_left(own, 0)) == (2 if method == "patch" else 3)
+
+
+def test_a_bar_too_many_is_seen() -> None:
+    """The start of a mend has a third bar, that of a seam has none."""
+    own = patched(5, 4)
+    twine = own.sewing.twines[0]
+    with_bar = stages("start", twine.knots[0].going)[0].tangle.strands
+    without = stages(twine.tying(twine.knots[0]), twine.knots[0].going)[0].tangle.strands
+    assert [strand.name for strand in with_bar] == ["web", "bar", "twine"]
+    assert [strand.name for strand in without] == ["web", "twine"]
