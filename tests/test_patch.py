@@ -357,7 +357,7 @@ def test_a_cut_beyond_the_drawing_is_told_from_its_first_row_and_bar(
     spec = tmp_path / "belly.yaml"
     spec.write_text(f"method: patch\nhole:\n  drawing: |{AT_THE_EDGE}")
     data = as_data(planned(f"\n  drawing: |{AT_THE_EDGE}", method="patch"))
-    (x, y) = min(knot for pair in data["broken"] for knot in pair)
+    x, _ = min(knot for pair in data["broken"] for knot in pair)
     assert main([*call, str(spec)]) == MADE
     said = capsys.readouterr().out
     assert not re.search(r"(row|bar) (0|-\d+)\b", said)

@@ -132,9 +132,7 @@ def bars_drawn(own: Plan, n: int, stage: int = 1) -> set[tuple[str, str]]:
     strands = stages(twine.tying(knot), going)[stage - 1].tangle.strands[:-1]
     tips = [strands[0].points[0], strands[0].points[-1], *(bar.points[-1] for bar in strands[1:])]
     turn = 1 if own.hand == "right" else -1
-    return {
-        ("upper" if y < 0 else "lower", "left" if turn * x < 0 else "right") for x, y in tips
-    }
+    return {("upper" if y < 0 else "lower", "left" if turn * x < 0 else "right") for x, y in tips}
 
 
 @pytest.mark.parametrize("method", ["patch", "mend"])

@@ -22,8 +22,8 @@ from cards.trim import Run, Side, Trim
 Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
 # How a knot is tied: its stitch, and for a start or an end where its first or last bar lies. A
-# start leads down, "start below" leads up; an end is come to from above, "end above" from below. The
-# seam of a patch starts on a pickup, which has no third bar.
+# start leads down, "start below" leads up; an end is come to from above, "end above" from below.
+# The seam of a patch starts on a pickup, which has no third bar.
 Tying = Literal[
     "start",
     "start on a pickup",
