@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from itertools import pairwise, product
 from pathlib import Path
@@ -142,6 +143,37 @@ def check_patch(data: dict[str, Any]) -> None:
     assert [tuple(knot) for knot in patch["corners"]] == [(x, y) for y, x in outermost]
 
 
+def check_cuts(data: dict[str, Any]) -> None:
+    """Check what each cut does against the bars that its knots have left after it."""
+    (left, right), (top, bottom) = data["patch"]["hole"]["columns"], data["patch"]["hole"]["rows"]
+    gone = {as_bar(pair) for pair in data["broken"]}
+    begun: set[tuple[int, int]] = set()
+    corners = 0
+    for cut in data["cuts"]:
+        bar = as_bar(cut["bar"])
+        gone.add(bar)
+        edge = [(x, y) for x, y in bar if x in (left, right) or y in (top, bottom)]
+        if len(edge) == 2:
+            assert cut["does"] == "squares the corner"
+            assert sum(x in (left, right) for x, _ in edge) == 1, "a sider beside a pickup"
+            corners += 1
+            begun.update(knot for knot in edge if len(missing_at(knot, gone)) == 1)
+            begun -= {knot for knot in edge if len(missing_at(knot, gone)) == 2}
+            continue
+        (knot,) = edge
+        on_side = knot[0] in (left, right)
+        if len(missing_at(knot, gone)) == 1:
+            assert cut["does"] == f"begins a {'sider' if on_side else 'pickup'}"
+            begun.add(knot)
+        else:
+            name = PASSES[missing_at(knot, gone)]
+            assert cut["does"] == f"turns into a {name.split()[0]}"
+            assert on_side == (name == "sider")
+            begun.discard(knot)
+    assert corners <= 4
+    assert not begun, "what is begun is brought to an end"
+
+
 def test_the_worked_hole_of_four_by_three_meshes() -> None:
     hole = "\n  drawing: |" + HOLE
     data = as_data(planned(hole, method="patch"))
@@ -160,6 +192,19 @@ def test_the_worked_hole_of_four_by_three_meshes() -> None:
     assert stitches[8:12] == ["sider"] * 4
 
 
+def test_a_cut_told_wrongly_is_seen() -> None:
+    data = as_data(planned(bars_given(3), method="patch"))
+    check_cuts(data)
+    kinds = {cut["does"] for cut in data["cuts"]}
+    assert len(kinds) > 3
+    for cut in data["cuts"]:
+        for other in kinds - {cut["does"]}:
+            cut["does"], own = other, cut["does"]
+            with pytest.raises(AssertionError):
+                check_cuts(data)
+            cut["does"] = own
+
+
 @given(
     seed=st.integers(0, 100_000),
     hand=st.sampled_from(["right", "left"]),
@@ -171,6 +216,7 @@ def test_every_patch_can_be_sewn_in(seed: int, hand: Any, start: Any) -> None:
     data = as_data(planned(bars_given(seed), method="patch", hand=hand, start=start))
     check_seam(data)
     check_patch(data)
+    check_cuts(data)
     going = data["twines"][0]["knots"][0]["going"]
     side = {"left": "right", "right": "left"}[going]
     assert side == (start if start != "auto" else {"right": "left", "left": "right"}[hand])
@@ -293,3 +339,43 @@ def test_cards_of_a_patch_are_made_in_every_edition(tmp_path: Path, edition: str
 def test_an_unknown_method_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["plan", "-", "--method", "glue"]) == WRONG_CALL
     assert "invalid choice: 'glue'" in capsys.readouterr().err
+
+
+# A hole up to the edge of its drawing: the rectangle for its patch goes beyond it.
+AT_THE_EDGE = r"""
+    ...../
+    .....\
+    ...../
+    /\/\/\
+"""
+
+
+@pytest.mark.parametrize("call", [["plan", "--explain"], ["show", "--cuts"]])
+def test_a_cut_beyond_the_drawing_is_told_from_its_first_row_and_bar(
+    call: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = tmp_path / "belly.yaml"
+    spec.write_text(f"method: patch\nhole:\n  drawing: |{AT_THE_EDGE}")
+    data = as_data(planned(f"\n  drawing: |{AT_THE_EDGE}", method="patch"))
+    x, _ = min(knot for pair in data["broken"] for knot in pair)
+    assert main([*call, str(spec)]) == MADE
+    said = capsys.readouterr().out
+    assert not re.search(r"(row|bar) (0|-\d+)\b", said)
+    beyond = [cut for cut in data["cuts"] if min(a for a, _ in cut["bar"]) < x]
+    assert len(beyond) > 1
+    assert said.count("1 bar left of bar 1") == len(beyond)
+
+
+def test_no_two_knots_of_the_edge_are_told_as_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Cuts that begin a pickup or a sider are each made at a knot of their own."""
+    spec = tmp_path / "belly.yaml"
+    spec.write_text(f"method: patch\nhole: {bars_given(3)}")
+    assert main(["plan", "--explain", str(spec)]) == MADE
+    places = re.findall(
+        r"(\d+\w\w knot [\w ]*, line \d+) from the top\. There it was a whole",
+        capsys.readouterr().out,
+    )
+    assert len(places) > 3
+    assert len(set(places)) == len(places)

@@ -42,6 +42,8 @@ def used(own: Plan) -> dict[tuple[str, str], int]:
                 stitch = "start below"  # the first bar goes up
             if stitch == "end" and heights[-2] > heights[-1]:
                 stitch = "end above"  # the last bar comes from below
+            if stitch == "start" and twine["path"][0] == twine["path"][-1]:
+                stitch = "start on a pickup"  # a seam has no three-bar to start on
             first.setdefault((stitch, knot["going"]), knot["n"])
     return first
 
@@ -50,7 +52,7 @@ def told(pages: Sequence[Picture]) -> list[tuple[int, str, float]]:
     """Each name of a stitch: the page from 0, its text, where it stands."""
     titles = {
         stitch_title(stitch, going, words())
-        for stitch in (*PLAIN, "start below", "end above")
+        for stitch in (*PLAIN, "start on a pickup", "start below", "end above")
         for going in ("right", "left")
     }
     return [

@@ -39,7 +39,7 @@ from tests.print_craft import Print
 from tests.tangles import invariant, jones_of_sides, mirror
 
 STITCHES = (
-    *("start", "start below", "pickup above", "pickup below"),
+    *("start", "start on a pickup", "start below", "pickup above", "pickup below"),
     *("sider", "end", "end above"),
 )
 SINGLE = ("pickup above", "pickup below", "sider")

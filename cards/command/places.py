@@ -24,6 +24,20 @@ def place_told(hole: Hole, knot: Knot) -> str:
     return f"{nth(place)} knot from the left on the edge of the hole, line {line} from the top"
 
 
+def bar_told(bar: Bar, origin: tuple[int, int]) -> str:
+    """Where a bar is, as the spec's own drawing counts rows and bars.
+
+    Examples
+    --------
+    >>> bar_told(Bar(4, 2), (0, 0)), bar_told(Bar(-1, -2), (0, 0))
+    ('row 5, bar 3', '1 row above row 1, 2 bars left of bar 1')
+    """
+    row, column = counted(bar, origin)
+    rows = f"row {row}" if row > 0 else f"{counted_out(1 - row, 'row')} above row 1"
+    bars = f"bar {column}" if column > 0 else f"{counted_out(1 - column, 'bar')} left of bar 1"
+    return f"{rows}, {bars}"
+
+
 def way_told(knot: Knot, towards: Knot) -> str:
     """Which way a bar runs from one of its knots."""
     across = "right" if towards.x > knot.x else "left"
@@ -46,12 +60,11 @@ def bars_told(bars: Iterable[Bar], origin: tuple[int, int]) -> str:
 
 def next_cut_told(cut: Cut, missing: Hole, origin: tuple[int, int]) -> str:
     """The next cut to make: its bar, from which knot, and what it does."""
-    row, bar = counted(cut.bar, origin)
     towards = way_told(cut.at, cut.towards)
     name = "" if cut.was == WHOLE else f"{cut.was} that is the "
     return (
         f"Next cut: the bar {towards} from the {name}{place_told(missing, cut.at)} "
-        f"(row {row}, bar {bar} of the web as drawn). It {cut.does}."
+        f"({bar_told(cut.bar, origin)} of the web as drawn). It {cut.does}."
     )
 
 

@@ -47,7 +47,7 @@ def patch_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
             weight, role = (pen.PATCH, "patch") if within == 2 else (pen.WEB, "web")
             shapes.append(Line(web.ends(bar), weight, role, of_bar(bar)))
             if within == 1:
-                marks.append(cut_mark(web, bar, "patch"))
+                marks.append(cut_mark(web, bar, f"patch {of_bar(bar)}"))
     corners = [
         Disc(*web.at(*corner), CORNER, fill="black", role="corner", of=f"corner {n}")
         for n, corner in enumerate(patch.corners, 1)

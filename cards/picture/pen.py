@@ -50,6 +50,10 @@ class Scale:
         """With more room between the lines, for cuts at both bars of a knot that has a sign."""
         return replace(self, dy=round(self.dy + 0.6 * self.digits, 2))
 
+    def wider(self) -> Scale:
+        """The same room sideways, where there is none downwards."""
+        return replace(self, dx=round(self.dx + 0.6 * self.digits, 2))
+
 
 BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and 3
 

@@ -10,7 +10,8 @@ one form:
   cross once above the point, the end with the needle on the needle's side, where the twine
   leads on.
 - a start that begins with a bar up is the start upside down, an end that is come to from below the
-  end upside down; where the twine has to go past the third bar of the old knot it crosses it.
+  end upside down; where the twine has to go past the third bar of the old knot it crosses it;
+- the start of a seam is a start on a pickup, which has no third bar.
 
 The left hand's knots are the mirror image of the right hand's.
 """
@@ -137,6 +138,7 @@ CORES: dict[tuple[bool, Lay], tuple[Point, ...]] = {
 # The points of the twine, counted from the first of its core, at which stages 1 and 2 end.
 TIPS: dict[Tying, tuple[float, float]] = {
     "start": (1.2, 17.5),
+    "start on a pickup": (1.2, 17.5),
     "start below": (1.2, 17.5),
     "pickup above": (1.3, 10.8),
     "pickup below": (1.3, 10.8),
@@ -166,6 +168,7 @@ FROM_BEHIND = ((-1, 0), (0, 1))
 
 TURN: dict[Tying, tuple[Point, Point]] = {
     "start": AS_DRAWN,
+    "start on a pickup": AS_DRAWN,
     "pickup above": AS_DRAWN,
     "pickup below": UPSIDE_DOWN,
     "sider": ON_ITS_SIDE,
@@ -174,8 +177,8 @@ TURN: dict[Tying, tuple[Point, Point]] = {
     "end above": AS_DRAWN,
 }
 
-# The knots tied double: round an old knot, from which a third bar leads away.
-TAILS: tuple[Tying, ...] = ("start", "start below")
+# The knots tied double: round an old knot, from which a third bar leads away, or on a pickup.
+TAILS: tuple[Tying, ...] = ("start", "start on a pickup", "start below")
 CUT: tuple[Tying, ...] = ("end", "end above")
 DOUBLED = (*TAILS, *CUT)
 
@@ -252,7 +255,7 @@ def _knot(stitch: Tying, lay: Lay) -> Tangle:
         first, last = (0.86 * first[0], first[1]), (0.86 * last[0], last[1])
     bars = (first, *((x, y - room) for x, y in between), last)
     web = [Strand("web", bars)]
-    if double:
+    if double and stitch != "start on a pickup":
         web.append(Strand("bar", (bars[len(bars) // 2], *_third_bar(stitch))))
     core = ((x, y - room) for x, y in CORES[double, lay])
     twine = (*_lead_in(stitch), *core, *_lead_out(stitch))

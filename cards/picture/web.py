@@ -157,7 +157,7 @@ def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
 def sign_kind(stitch: Tying, going: Side) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
     if stitch != "sider":
-        return {"start below": "start", "end above": "end"}.get(stitch, stitch)
+        return stitch.split(" ")[0] if stitch.startswith(("start", "end")) else stitch
     return "sider on the right" if going == "right" else "sider on the left"
 
 

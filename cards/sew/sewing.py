@@ -23,7 +23,17 @@ Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
 # How a knot is tied: its stitch, and for a start or an end where its first or last bar lies. A
 # start leads down, "start below" leads up; an end is come to from above, "end above" from below.
-Tying = Literal["start", "start below", "pickup above", "pickup below", "sider", "end", "end above"]
+# The seam of a patch starts on a pickup, which has no third bar.
+Tying = Literal[
+    "start",
+    "start on a pickup",
+    "start below",
+    "pickup above",
+    "pickup below",
+    "sider",
+    "end",
+    "end above",
+]
 Needle = Literal["from behind", "from in front"]
 Made = TypeVar("Made")
 
@@ -132,6 +142,8 @@ class Twine:
 
     def tying(self, knot: Tied) -> Tying:
         """How a knot of this twine is tied."""
+        if knot.n == self.first and self.closed:
+            return "start on a pickup"
         if knot.n == self.first and self.path[1][1] < knot.at.y:
             return "start below"
         if knot.n == self.last and self.path[-2][1] > knot.at.y:

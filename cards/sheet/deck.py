@@ -19,6 +19,7 @@ from cards.sheet.loft import (
     tile_around,
     tile_legend,
     tile_page,
+    web_part,
     with_work,
 )
 from cards.sheet.pages import (
@@ -35,6 +36,7 @@ from cards.sheet.web_blocks import (
     fitting_scale,
     legend,
     tile_scale,
+    tiles_fit,
     tiles_for,
     web_drawing,
 )
@@ -56,14 +58,24 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     -------
     list of Picture
         One page with a drawing of the cuts, the start, the rows and the end, and what it takes; a
-        hole too large for that has an overview first and then its tiles.
+        hole too large for that has an overview first and then its tiles. Of a patch there follow
+        the patch in its new web and the seam, knot by knot.
     """
+    parts = _found_part(plan, look)
+    for kind in ("patch", "sewing") if plan.patch else ():
+        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
+    return make_pages(plan, look, parts)
+
+
+def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
+    """The pages of the hole with its cuts, and of what it takes."""
     words = look.words
     room = room_of(plan, look)
-    scale = scale_for(max(len(plan.cuts), len(plan.trim.trimmed.rows)), look.sizes.digits)
+    scale = scale_for(_largest(plan), look.sizes.digits)
     if plan.patch:
         scale = scale.roomier()
     facts = _facts(plan, look, 1.0)
+    sides = not plan.patch  # a seam has no rows
     keys = found_keys(plan, look)
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
@@ -73,26 +85,28 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
     if room.width > room.height:
         text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), facts]
-        both = beside(plan, look, scale, found_shapes, text, True)
+        both = beside(plan, look, scale, found_shapes, text, sides)
         if both:
-            return make_pages(plan, look, [both])
+            return [both]
     above = height_of(head, room.width) + GAPS
     for more in (height_of(rest, room.width), tail.height, 0.0):
-        if fits_whole(plan, scale, room, above + more, True):
-            scale = fitting_scale(plan, scale, room, above + more, True)
+        if fits_whole(plan, scale, room, above + more, sides):
+            scale = fitting_scale(plan, scale, room, above + more, sides)
             whole = window_round(plan.trim.trimmed)
             if more >= height_of(rest, room.width):
                 facts = _larger_facts(plan, look, room, whole.rows * scale.dy + above + more)
                 rest = [Gap(2.0), tail, Gap(2.0), facts]
-            drawing = web_drawing(plan, scale, whole, found_shapes, True)
-            return make_pages(plan, look, [[*head, drawing, *rest]])
-    if fits_whole(plan, scale, room, 0.0, True):
-        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, True)
-        return make_pages(plan, look, [[*head, *rest], [drawing]])
+            drawing = web_drawing(plan, scale, whole, found_shapes, sides)
+            return [[*head, drawing, *rest]]
+    if fits_whole(plan, scale, room, 0.0, sides):
+        drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, sides)
+        return [[*head, *rest], [drawing]]
     signs = tile_legend(keys, look, narrow)
     above = tile_around(look, room.width, signs)
-    parts = tiles_for(plan, look, scale, room, above, True)
-    scale = tile_scale(plan, scale, room, above, True, parts)
+    if not tiles_fit(plan, scale, room, above, sides):
+        scale = scale_for(_largest(plan), look.sizes.digits).wider()
+    parts = tiles_for(plan, look, scale, room, above, sides)
+    scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
     least: list[Block] = [Gap(2.0), facts]
@@ -102,10 +116,15 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     pages = list(range(first, first + len(parts)))
     front = overview_blocks(plan, look, parts, pages, head, tail, least)
     details = [
-        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, True, signs)
+        tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
     ]
-    return make_pages(plan, look, [[*front, Gap(2.0), facts], *details])
+    return [[*front, Gap(2.0), facts], *details]
+
+
+def _largest(plan: Plan) -> int:
+    """The largest number in the drawing."""
+    return max(len(plan.cuts), len(plan.trim.trimmed.rows))
 
 
 def _steps(plan: Plan, look: Look) -> list[Block]:

@@ -62,9 +62,9 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         rows; the stitches; check, safety notes and log.
     """
     # The needles are filled before the first knot.
-    parts = _web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
+    parts = web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
-        parts += _web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
+        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
     # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
     used = height_used(plan, look, last)
@@ -83,15 +83,29 @@ def plain(text: str, look: Look, mark: str = "") -> Paragraph:
     return Paragraph(text, look.sizes.plain, mark=mark, indent=indent)
 
 
-def _web_part(
+def web_part(
     plan: Plan, look: Look, kind: str, first_page: int, after: Sequence[Block] = ()
 ) -> list[list[Block]]:
-    """The pages of one drawing: alone if it fits on a page, else an overview and its tiles.
+    """Set the pages of one drawing: alone if it fits on a page, else an overview and its tiles.
 
-    Its table and what comes `after` stand on the page of the drawing where there is room.
+    Parameters
+    ----------
+    plan, look
+        What is drawn, and how pages are made.
+    kind
+        ``found``, ``patch`` or ``sewing``.
+    first_page
+        The number of the page on which it begins.
+    after
+        What stands with its table on the page of the drawing, where there is room.
+
+    Returns
+    -------
+    list of list of Block
+        Parts that each begin on a new page.
     """
     room = room_of(plan, look)
-    sides = kind == "sewing"
+    sides = kind == "sewing" and not plan.patch  # a seam has no rows
     scale = scale_for(_largest(plan, kind), look.sizes.digits)
     if plan.patch and kind == "found":
         scale = scale.roomier()
@@ -133,11 +147,11 @@ def _web_part(
         return [[*head, tail], [drawing, Gap(2.0), *table]]
     signs = tile_legend(keys, look, narrow)
     above = tile_around(look, room.width, signs)
-    parts = tiles_for(plan, look, scale, room, above, sides)
-    scale = tile_scale(plan, scale, room, above, sides, parts)
+    parts = tiles_for(plan, look, scale, room, above, sides, draw)
+    scale = tile_scale(plan, scale, room, above, sides, parts, draw)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
-    check_pages(plan, look, first_page + len(parts) * (1 if sides else 2))
+    check_pages(plan, look, first_page + len(parts) * (1 if kind == "sewing" else 2))
     tables = _tables(plan, look, kind, parts)
     if after:
         tables[parts[-1]] = [*tables.get(parts[-1], []), *after]
@@ -466,7 +480,8 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     words = look.words
     if plan.patch:
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
-        return [heading(words.say("found.list_title"), look), by_side]
+        pairs = plain(words.say("patch.cuts_pairs"), look)
+        return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
     stages = 1 + max(cut.stage for cut in plan.cuts)
     several = len(plan.sewing.twines) > 1
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]

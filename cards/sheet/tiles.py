@@ -16,6 +16,7 @@ from cards.picture.type import CAP_HEIGHT, text_width
 from cards.picture.web import Window
 
 OVERLAP = 2  # half meshes: one mesh
+LEAST_TILE = 2 * OVERLAP
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ def tiles(whole: Window, columns: int, rows: int, paper: str) -> list[Tile]:
     """
     if whole.columns <= columns and whole.rows <= rows:
         return [Tile(0, 0, whole)]
-    if columns < 2 * OVERLAP or rows < 2 * OVERLAP:
+    if min(columns, rows) < LEAST_TILE:
         raise PageError(f"found paper {paper} too small for the drawing; expected a larger paper")
     across = list(_parts(whole.left, whole.right, columns))
     down = list(_parts(whole.top, whole.bottom, rows))

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from cards.job import Plan
 from cards.picture import pen
-from cards.picture.patch import CORNER, top_mark
+from cards.picture.patch import CORNER, patch_shapes, top_mark
 from cards.picture.pen import Scale
 from cards.picture.shapes import Area, Disc, Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, size_for_height, text_width
 from cards.picture.web import (
     Window,
+    found_shapes,
     refill_mark,
     row_labels,
     sign_height,
@@ -23,7 +24,7 @@ from cards.picture.web import (
 from cards.sheet.blocks import Drawing
 from cards.sheet.frame import Room
 from cards.sheet.pages import Look
-from cards.sheet.tiles import Tile, tiles
+from cards.sheet.tiles import LEAST_TILE, Tile, tiles
 
 Draw = Callable[[Plan, Scale, Window], list[Shape]]
 
@@ -50,7 +51,13 @@ def _sharing(plan: Plan) -> int:
 
 
 def tiles_for(
-    plan: Plan, look: Look, scale: Scale, room: Room, above: float, sides: bool
+    plan: Plan,
+    look: Look,
+    scale: Scale,
+    room: Room,
+    above: float,
+    sides: bool,
+    draw: Draw = found_shapes,
 ) -> list[Tile]:
     """Share a plan's web out over pages whose drawing may be `room` less `above` mm high.
 
@@ -62,29 +69,40 @@ def tiles_for(
     whole = window_round(plan.trim.trimmed)
     columns, rows = _capacity(plan, scale, room, above, sides)
     if not fits_whole(plan, scale, room, above, sides):
-        columns, rows = _tile_capacity(plan, scale, room, above, sides)
+        columns, rows = _tile_capacity(plan, scale, room, above, sides, draw)
     return tiles(whole, columns, rows, look.paper.name)
 
 
+def tiles_fit(plan: Plan, scale: Scale, room: Room, above: float, sides: bool) -> bool:
+    """Whether a tile holds more than the mesh that it shares with its neighbour."""
+    return min(_tile_capacity(plan, scale, room, above, sides, found_shapes)) >= LEAST_TILE
+
+
 def tile_scale(
-    plan: Plan, least: Scale, room: Room, above: float, sides: bool, parts: Sequence[Tile]
+    plan: Plan,
+    least: Scale,
+    room: Room,
+    above: float,
+    sides: bool,
+    parts: Sequence[Tile],
+    draw: Draw = found_shapes,
 ) -> Scale:
     """The largest scale, from the least legible one up, at which all tiles fit on their pages."""
     wide = max(tile.window.columns for tile in parts)
     high = max(tile.window.rows for tile in parts)
     for step in range(round(GROWTH * 10), 10, -1):
         scale = least.grown(step / 10)
-        columns, rows = _tile_capacity(plan, scale, room, above, sides)
+        columns, rows = _tile_capacity(plan, scale, room, above, sides, draw)
         if wide <= columns and high <= rows:
             return scale
     return least
 
 
 def _tile_capacity(
-    plan: Plan, scale: Scale, room: Room, above: float, sides: bool
+    plan: Plan, scale: Scale, room: Room, above: float, sides: bool, draw: Draw
 ) -> tuple[int, int]:
     """How many columns and rows a tile may have, its signs on the rim within the room."""
-    across, down = rim_width(plan, scale)
+    across, down = rim_width(plan, scale, draw)
     less = Room(room.x, room.y, room.width - 2 * across, room.height - 2 * down)
     return _capacity(plan, scale, less, above, sides)
 
@@ -123,7 +141,7 @@ def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: boo
     Signs on the rim of a tile reach beyond it; a whole web has none there.
     """
     whole = window == window_round(plan.trim.trimmed)
-    across, down = (0.0, 0.0) if whole else rim_width(plan, scale)
+    across, down = (0.0, 0.0) if whole else rim_width(plan, scale, draw)
     side = side_width(plan, scale) if sides else 0.0
     shapes = list(moved(draw(plan, scale, window), side + across, down))
     width = window.columns * scale.dx + 2 * across
@@ -132,8 +150,10 @@ def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: boo
     return Drawing(shapes, width + 2 * side, window.rows * scale.dy + 2 * down)
 
 
-def rim_width(plan: Plan, scale: Scale) -> tuple[float, float]:
+def rim_width(plan: Plan, scale: Scale, draw: Draw) -> tuple[float, float]:
     """How far a sign on the rim of a tile reaches beyond it, across and down, in mm."""
+    if draw is patch_shapes:
+        return CORNER, CORNER
     digits = "8" * len(str(plan.sewing.knots))
     more = pen.CLEAR + 2 * pen.SHAPE + pen.POINT
     return text_width(digits, scale.size, True) / 2 + more, scale.digits / 2 + more

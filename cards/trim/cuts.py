@@ -32,6 +32,10 @@ Does = Literal[
     "cuts across",
     "cuts on past a sider",
     "opens two opposite",
+    # Round a patch only.
+    "begins a pickup",
+    "begins a sider",
+    "squares the corner",
 ]
 
 SIDERS = (SIDER_LEFT, SIDER_RIGHT)

@@ -92,6 +92,11 @@ class Patch:
         return Hole(self.top, (whole, *[sides] * (self.bottom - self.top - 2), whole))
 
     @property
+    def opening(self) -> Hole:
+        """The rectangle, cut out."""
+        return Hole(self.top, ((Stretch(self.left, self.right),),) * (self.bottom - self.top))
+
+    @property
     def away(self) -> int:
         """Good bars inside the rectangle that come away with the pieces cut out."""
         area = (self.right - self.left) * (self.bottom - self.top)
@@ -170,7 +175,7 @@ def order_patch_cuts(patch: Patch, start: Side) -> tuple[Cut, ...]:
         if patch.found.misses(*bar):
             continue
         at, towards = bar.ends
-        if not _on_rim(patch, at) or (_on_rim(patch, towards) and missing[towards]):
+        if patch.holds(at) or (not patch.holds(towards) and missing[towards]):
             at, towards = towards, at
         before = [name_of(missing[knot]) for knot in (at, towards)]
         _take(missing, bar)
@@ -187,15 +192,10 @@ def order_patch_cuts(patch: Patch, start: Side) -> tuple[Cut, ...]:
                 becomes=after[0],
                 towards_was=before[1],
                 towards_becomes=after[1],
-                does=_does(after[0]),
+                does=_does(patch, bar, at, after[0]),
             )
         )
     return tuple(cuts)
-
-
-def _on_rim(patch: Patch, knot: Knot) -> bool:
-    """Whether a knot of the seam belongs to the web round the rectangle."""
-    return knot.x in (patch.left, patch.right) or knot.y in (patch.top, patch.bottom)
 
 
 def _take(missing: dict[Knot, int], bar: Bar) -> None:
@@ -205,9 +205,16 @@ def _take(missing: dict[Knot, int], bar: Bar) -> None:
                 missing[knot] |= bit
 
 
-def _does(becomes: str) -> Does:
+def _does(patch: Patch, bar: Bar, at: Knot, becomes: str) -> Does:
+    """What a cut does to the knot of the rim at which it is made.
+
+    Each such knot loses two bars: the first cut leaves a three-bar, the second a pickup or a sider.
+    At a corner one bar joins a pickup and a sider.
+    """
+    if bar.row in (patch.top, patch.bottom - 1) and bar.column in (patch.left, patch.right - 1):
+        return "squares the corner"
     if becomes in (HANGING, STANDING):
         return "turns into a pickup"
     if becomes.startswith("sider"):
         return "turns into a sider"
-    return "cuts across"
+    return "begins a pickup" if at.y in (patch.top, patch.bottom) else "begins a sider"
