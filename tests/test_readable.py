@@ -161,3 +161,26 @@ def test_a_deck_card_without_knots_lists_none() -> None:
     told = [text for page in pages("large", "deck") for text in texts(page, "cell")]
     assert len(refills) > say.PLACED
     assert not any(str(n) in text.split(", ") for n in refills for text in told)
+
+
+def told_and_drawn(page: Picture) -> tuple[set[int], set[int]]:
+    """The cuts that the heading of a tile names, and those it draws."""
+    (heading,) = (text for text in texts(page) if text.startswith("Rows ") and " cut" in text)
+    told: set[int] = set()
+    for span in heading.partition(" cut")[2].removeprefix("s").split(","):
+        first, _, last = span.strip().partition("–")
+        told |= set(range(int(first), int(last or first) + 1))
+    return told, {int(text) for text in texts(page, "cut number")}
+
+
+def test_a_tile_names_the_cuts_that_it_draws_and_no_others() -> None:
+    tiles = [page for page in pages("large") if "cut mark" in {s.role for s in page.shapes}]
+    tiles = [page for page in tiles if "tile places" in {s.role for s in page.shapes}]
+    assert len(tiles) > 20
+    exact = 0
+    for page in tiles:
+        told, drawn = told_and_drawn(page)
+        assert drawn <= told
+        assert {min(told), max(told)} <= drawn
+        exact += told == drawn
+    assert exact > len(tiles) * 0.6  # the others hold more spans than a heading has room for

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import chain
 from math import cos, hypot, pi, sin
@@ -16,7 +16,7 @@ from cards.picture.room import Taken, text_room
 from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Tied, Twine, Tying
-from cards.trim import Side
+from cards.trim import Cut, Side
 from cards.words import Words, words
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
@@ -201,9 +201,17 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
-    # The number of a cut in the last column has no room; the next tile shows it.
-    shown = [(cut.bar, cut.n) for cut in plan.cuts if cut.bar.column < window.right - 1]
+    shown = [(cut.bar, cut.n) for cut in cuts_shown(plan, window)]
     return shapes + cut_shapes(web, shown, shapes)
+
+
+def cuts_shown(plan: Plan, window: Window) -> list[Cut]:
+    """The cuts that a window shows with their numbers.
+
+    There is no room for the number of one in the last column; the next window shows it.
+    """
+    inner = replace(window, right=window.right - 1)
+    return [cut for cut in plan.cuts if inner.holds_bar(cut.bar)]
 
 
 def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]) -> list[Shape]:

@@ -11,7 +11,7 @@ from cards.job import Plan
 from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Picture
-from cards.picture.web import Window, found_shapes, sewing_shapes, window_round
+from cards.picture.web import Window, cuts_shown, found_shapes, sewing_shapes, window_round
 from cards.sheet import patch_say, say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
@@ -354,8 +354,7 @@ def with_work(plan: Plan, parts: list[Tile]) -> list[Tile]:
     return [
         tile
         for tile in parts
-        if any(tile.window.holds_bar(cut.bar) for cut in plan.cuts)
-        or any(tile.window.holds(at) for at in ends)
+        if cuts_shown(plan, tile.window) or any(tile.window.holds(at) for at in ends)
     ]
 
 
@@ -409,9 +408,10 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
         key, name, numbers = "big.tile", "knots", _knots_shown(plan, window)
     else:
         key, name = "big.tile_cuts", "cuts"
-        numbers = [cut.n for cut in plan.cuts if window.holds_bar(cut.bar)]
+        numbers = [cut.n for cut in cuts_shown(plan, window)]
     spans = (say.spans(numbers, most) for most in (6, 4, 3, 2, 1))
-    return [words.say(key, first_row=first, last_row=last, **{name: told}) for told in spans]
+    figures = {"first_row": first, "last_row": last, "several": len(numbers) > 1}
+    return [words.say(key, **figures, **{name: told}) for told in spans]
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:

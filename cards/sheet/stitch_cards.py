@@ -102,8 +102,8 @@ def _page(
     if not any(shape.text == title for shape in around.shapes if isinstance(shape, Text)):
         raise PageError(f'found the title "{title}"; expected one that fits an A6 card')
     shown = Shown(look, hand, stitch, going, ACROSS, LEAST_SIDE)
-    high = room.height + BELOW  # nothing follows the last words
-    if shown.height(room.width) > high:
+    high = room.height
+    if shown.height(room.width) - BELOW > high:  # nothing follows the last words
         raise PageError(f"found too many words for the stages of {stitch}; expected shorter ones")
     shown = replace(shown, side=largest_side([shown], 1, room.width, high))
     stages = moved(shown.place(room.width, high).shapes, room.x, room.y)
