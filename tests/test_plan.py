@@ -245,7 +245,7 @@ TELLING = {
     "clears a pair": ({THREE_BAR}, None, {THREE_BAR}),
     "turns into a pickup": ({THREE_BAR}, {HANGING, STANDING}, None),
     "turns into a sider": ({THREE_BAR}, SIDERS, None),
-    "moves the three-bar on": ({THREE_BAR}, {OPPOSITE}, None),
+    "moves the three-bar on": ({THREE_BAR}, {OPPOSITE}, {WHOLE}),
     "takes off a one-bar": ({ONE_BAR}, {LOST}, None),
     "cuts on past a sider": (SIDERS, {ONE_BAR}, {WHOLE, HANGING, STANDING, *SIDERS}),
     "opens two opposite": ({OPPOSITE}, {ONE_BAR}, None),

@@ -240,6 +240,8 @@ def _cut(missing: _Missing, bar: Bar, why: Does | None) -> Cut:
     after = [name_of(missing[knot]) for knot in bar.ends]
     at = min((0, 1), key=lambda end: ASKS.get(before[end], len(ASKS)))
     far = 1 - at
+    if after[at] == OPPOSITE and before[far] in (ONE_BAR, OPPOSITE):
+        at, far = far, at  # what is mended by it is at the other end
     if why is None:
         why = _effect(before[at], after[at], before[far])
     return Cut(
