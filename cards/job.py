@@ -293,6 +293,16 @@ def as_data(plan: Plan) -> dict[str, Any]:
     }
 
 
+def patch_hole_as_data(patch: Patch) -> dict[str, Any]:
+    """The rectangle for a patch: its size in meshes, its columns and rows of bars."""
+    return {
+        "across": patch.hole_across,
+        "down": patch.hole_down,
+        "columns": [patch.left, patch.right],
+        "rows": [patch.top, patch.bottom],
+    }
+
+
 def _patch_as_data(plan: Plan) -> dict[str, Any] | None:
     """A patch: its size in meshes, how to cut it from new web, and the sides of its seam."""
     patch = plan.patch
@@ -303,13 +313,7 @@ def _patch_as_data(plan: Plan) -> dict[str, Any] | None:
     return {
         "across": patch.across,
         "down": patch.down,
-        "hole": {
-            "across": patch.hole_across,
-            "down": patch.hole_down,
-            "columns": [patch.left, patch.right],
-            "rows": [patch.top, patch.bottom],
-            "comes_away": patch.away,
-        },
+        "hole": {**patch_hole_as_data(patch), "comes_away": patch.away},
         "edges": {"top": across, "bottom": across, "left": down, "right": down},
         "corners": [list(knot) for knot in patch.corners],
         "bars_cut": patch.patch_bars_cut,

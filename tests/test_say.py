@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
+from holes import blob
 
 from cards import load_text, plan
+from cards.grid import Bar
 from cards.picture import Picture, Text
-from cards.sheet import compose
+from cards.sheet import compose, say
 from cards.sheet.blocks import Paragraph
 from cards.sheet.say import time_needed
 from cards.words import words
@@ -52,3 +56,29 @@ def test_a_caution_is_not_parted_by_the_end_of_a_page() -> None:
     assert plain.place(60, room).shapes
     assert not whole.place(60, room).shapes
     assert len(whole.place(60, 1000).shapes) == lines
+
+
+def holed(seed: int) -> list[Bar]:
+    return sorted(Bar(*bar) for bar in blob(random.Random(seed), 70, 14))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_stage_is_sewn_only_where_it_and_the_row_below_are_trimmed(seed: int) -> None:
+    """Its loops have to hang free (common practice, no source)."""
+    bars = "\n".join(f"  - {[list(knot) for knot in bar.ends]}" for bar in holed(seed))
+    (spec,) = load_text(f"hole:\n  bars:\n{bars}")
+    planned = plan(spec)
+    staged = 0
+    for order, (twine, run) in enumerate(zip(planned.sewing.twines, planned.trim.runs)):
+        stages = say.stage_rows(planned, order)
+        sewn = [row for rows in stages.values() for row in range(rows[0], rows[1] + 1)]
+        assert not stages or sewn == list(range(1, len(twine.rows) + 1))
+        for stage, (first, last) in stages.items():
+            cut = {c.bar for c in planned.cuts if c.twine == order and c.stage <= stage}
+            for at in range(first - 1, min(last + 1, len(run.stretches))):
+                left, right = run.stretches[at]
+                bars = {Bar(run.top + at, column) for column in range(left, right)}
+                gone = {bar for bar in bars if planned.trim.found.misses(*bar)}
+                assert bars <= gone | cut
+        staged += len(stages) > 1
+    assert staged

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from cards.command.places import bars_told, counted_out, next_cut_told, place_told
+from cards.command.places import bar_told, bars_told, counted_out, next_cut_told, place_told
 from cards.grid import Bar
-from cards.picture.text import counted
+from cards.job import patch_hole_as_data
 from cards.spec import Spec
 from cards.trim.check_patch import PatchCheck
 from cards.trim.patch import Patch
@@ -41,11 +41,11 @@ def _still_to_cut(spec: Spec, check: PatchCheck) -> Iterator[str]:
     patch = check.patch
     if not check.wrong:
         yield "Every knot has its stitch, but the hole is no rectangle."
-    first, left = counted((patch.top, patch.left), spec.origin)
-    last, right = counted((patch.bottom - 1, patch.right - 1), spec.origin)
+    first = bar_told(Bar(patch.top, patch.left), spec.origin)
+    last = bar_told(Bar(patch.bottom - 1, patch.right - 1), spec.origin)
     yield (
-        f"The rectangle round it is rows {first} to {last}, bars {left} to {right} of the web as "
-        f"drawn: {counted_out(len(check.further), 'cut')} still to make. "
+        f"The rectangle round it goes from {first} to {last} of the web as drawn: "
+        f"{counted_out(len(check.further), 'cut')} still to make. "
         f"The patch would be {_size(patch)}."
     )
 
@@ -116,10 +116,5 @@ def _patch_as_data(patch: Patch) -> dict[str, Any]:
     return {
         "across": patch.across,
         "down": patch.down,
-        "hole": {
-            "across": patch.hole_across,
-            "down": patch.hole_down,
-            "columns": [patch.left, patch.right],
-            "rows": [patch.top, patch.bottom],
-        },
+        "hole": patch_hole_as_data(patch),
     }

@@ -33,9 +33,15 @@ def bar_told(bar: Bar, origin: tuple[int, int]) -> str:
     ('row 5, bar 3', '1 row above row 1, 2 bars left of bar 1')
     """
     row, column = counted(bar, origin)
-    rows = f"row {row}" if row > 0 else f"{counted_out(1 - row, 'row')} above row 1"
-    bars = f"bar {column}" if column > 0 else f"{counted_out(1 - column, 'bar')} left of bar 1"
-    return f"{rows}, {bars}"
+    return f"{_row(row)}, {_bar(column)}"
+
+
+def _row(row: int) -> str:
+    return f"row {row}" if row > 0 else f"{counted_out(1 - row, 'row')} above row 1"
+
+
+def _bar(column: int) -> str:
+    return f"bar {column}" if column > 0 else f"{counted_out(1 - column, 'bar')} left of bar 1"
 
 
 def way_told(knot: Knot, towards: Knot) -> str:
@@ -48,13 +54,18 @@ def bars_told(bars: Iterable[Bar], origin: tuple[int, int]) -> str:
     """Bars row by row, as the spec's own drawing counts them."""
     parts = []
     for row, stretches in stretches_of(bars).items():
-        spans = []
-        for left, right in stretches:
-            number, first = counted((row, left), origin)
-            last = first + right - left - 1
-            spans.append(f"{first}" if first == last else f"{first}-{last}")
-        name = "bar" if spans[0].isdecimal() and len(spans) == 1 else "bars"
-        parts.append(f"row {number} {name} {', '.join(spans)}")
+        number, column = counted((row, 0), origin)
+        ends = [(column + left, column + right - 1) for left, right in stretches]
+        if ends[0][0] > 0:
+            spans = [f"{first}" if first == last else f"{first}-{last}" for first, last in ends]
+            name = "bar" if ends[0][0] == ends[-1][1] else "bars"
+            told = f"{name} {', '.join(spans)}"
+        else:
+            told = ", ".join(
+                _bar(first) if first == last else f"from {_bar(first)} to {_bar(last)}"
+                for first, last in ends
+            )
+        parts.append(f"{_row(number)} {told}")
     return "; ".join(parts)
 
 

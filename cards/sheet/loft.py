@@ -487,9 +487,12 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
         rows: list[tuple[str, str]] = []
+        sewn = say.stage_rows(plan, twine)
         for stage, cuts in groupby(own, lambda cut: cut.stage):
             if stages > 1:
-                rows.append((words.say("found.list_title_stage", stage=stage + 1), ""))
+                title = words.say("found.list_title_stage", stage=stage + 1)
+                names = [say.twine_row(plan, plan.sewing.twines[twine], row) for row in sewn[stage]]
+                rows.append((title, words.say("found.stage_rows", first=names[0], last=names[1])))
             for does, same in groupby(cuts, lambda cut: cut.does):
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")

@@ -12,6 +12,7 @@ from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, Tying, needle_side
 from cards.trim import Side
+from cards.trim.cuts import STAGE
 from cards.units import MILLIMETRES, grams, metres, millimetres
 from cards.words import Words
 
@@ -112,13 +113,29 @@ def _refill_place(plan: Plan, words: Words, n: int) -> str:
     for side in plan.seam_sides:
         if side.first <= n <= side.last:
             return words.say("materials.refill_side", n=n, side=words.say(f"seam.{side.side}"))
-    several = len(plan.sewing.twines) > 1
     for twine in plan.sewing.twines:
         for number, row in enumerate(twine.rows, 1):
             if row.first <= n <= row.last:
-                name = f"{twine.name}{number}" if several else str(number)
-                return words.say("materials.refill_row", n=n, row=name)
+                return words.say("materials.refill_row", n=n, row=twine_row(plan, twine, number))
     return str(n)
+
+
+def twine_row(plan: Plan, twine: Twine, number: int) -> str:
+    """The name of a row of twine: with the letter of its twine, where there are several."""
+    return f"{twine.name}{number}" if len(plan.sewing.twines) > 1 else str(number)
+
+
+def stage_rows(plan: Plan, order: int) -> dict[int, tuple[int, int]]:
+    """The stages in which a twine's hole is trimmed, with the first and last row sewn in each.
+
+    A row is sewn once the next one too is trimmed: its loops hang free then.
+    """
+    twine, run = plan.sewing.twines[order], plan.trim.runs[order]
+    stages = sorted({cut.stage for cut in plan.cuts if cut.twine == order})
+    limits = [run.top + stage * STAGE - 1 for stage in stages[1:]] + [run.bottom]
+    lasts = [sum(row.row < limit for row in twine.rows) for limit in limits]
+    firsts = [1, *(last + 1 for last in lasts)]
+    return dict(zip(stages, zip(firsts, lasts)))
 
 
 def knot_span(row: RowSewn) -> str:
@@ -163,19 +180,22 @@ def row_table(
     Only those in some rows of the web, where these are given.
     """
     rows: list[tuple[str, ...]] = []
-    several = len(plan.sewing.twines) > 1
     used = plan.reckoning.after_row
     for order, twine in enumerate(plan.sewing.twines):
+        begins = {first: stage for stage, (first, _) in stage_rows(plan, order).items()}
         for number, row in enumerate(twine.rows, 1):
             if web_rows is not None and row.row not in web_rows:
                 continue
             refills = [str(n) for n in plan.reckoning.refills if row.first <= n <= row.last]
+            cut_first = ""
+            if number > 1 and number in begins:
+                cut_first = words.say("sewing.cut_first", stage=begins[number] + 1) + " "
             rows.append(
                 (
-                    f"{twine.name}{number}" if several else str(number),
+                    twine_row(plan, twine, number),
                     words.say(f"sewing.{row.going}"),
                     knot_span(row),
-                    stitches_of(twine, row, words),
+                    cut_first + stitches_of(twine, row, words),
                     words.figure(metres(used[order][number - 1], inches(plan))) if used else "–",
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
