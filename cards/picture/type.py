@@ -66,12 +66,34 @@ def drawable(text: str) -> str:
     return "".join(drawn)
 
 
+UNITS = frozenset(("m", "mm", "cm", "km", "g", "kg", "ft", "in", "min", "h", "%", "tex"))
+
+
+def words_of(text: str) -> list[str]:
+    """The words of a text between which a line may break: a figure keeps its unit.
+
+    Examples
+    --------
+    >>> words_of("pickup above × 60, 8.5 m so far")
+    ['pickup', 'above', '× 60,', '8.5 m', 'so', 'far']
+    """
+    words: list[str] = []
+    for word in text.split():
+        if words and (
+            words[-1] == "×" or (words[-1][-1].isdigit() and word.rstrip(".,;") in UNITS)
+        ):
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return words
+
+
 def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
     """Break a text into lines no wider than `width` mm; a word too wide is broken."""
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line = ""
-        for word in paragraph.split():
+        for word in words_of(paragraph):
             longer = f"{line} {word}" if line else word
             if text_width(longer, size, bold) <= width:
                 line = longer

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from cards.picture import pen
 from cards.picture.shapes import Line, Shape, Text, moved
-from cards.picture.type import CAP_HEIGHT, text_width, wrapped
+from cards.picture.type import CAP_HEIGHT, text_width, words_of, wrapped
 
 PARTED = 8  # lines or rows beyond which the end of a page may part a block whatever it is
 LEADING = 1.25  # from line to line, of the size of the type
@@ -158,7 +158,7 @@ class Table:
                 (
                     text_width(word, self.size, number == 0 and bool(self.head)) + 2 * PAD
                     for number, row in enumerate((self.head, *self.rows))
-                    for word in (row[column].split() if row else ())
+                    for word in (words_of(row[column]) if row else ())
                 ),
                 default=0.0,
             )
