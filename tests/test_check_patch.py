@@ -1,4 +1,8 @@
-"""Judging cuts for a patch, against the rule itself on every single cut left out or added."""
+"""Judging cuts for a patch, against the rule itself on every single cut left out or added.
+
+The rule: a patch is let into a rectangle with pickups above and below, siders at the sides (common
+practice, no source). It is told here as a rectangle of bars, and as a ring of knots by networkx.
+"""
 
 from __future__ import annotations
 

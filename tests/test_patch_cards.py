@@ -1,4 +1,7 @@
-"""Cards of a patch show all that is cut and sewn, on every paper, for both hands and languages."""
+"""Cards of a patch show all that is cut and sewn, on every paper, for both hands and languages.
+
+That a patch is sewn once round, from a point at its top: common practice, no source.
+"""
 
 from __future__ import annotations
 
