@@ -18,10 +18,10 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 from shapely import STRtree
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, MultiLineString, Polygon
 
-from cards.picture.shapes import Area, Disc, Picture, Text
-from tests.clearance import touching
+from cards.picture.shapes import Area, Disc, Line, Picture, Text
+from tests.clearance import text_box, touching
 
 MM = 72 / 25.4  # points in a millimetre
 DOTS = 120  # dots an inch of the pictures that are measured
@@ -273,6 +273,31 @@ def crowded(pages: Sequence[Picture], clear: float = LEAST_CLEAR) -> list[str]:
     for number, page in enumerate(pages, 1):
         faults += [on(number, f"{a} at {b}") for a, b in touching(page, clear)]
         faults += [on(number, f"{a} over {b}") for a, b in overlaps(page)]
+    return faults
+
+
+def stray_cut_numbers(pages: Sequence[Picture], plainly: float = 0.4) -> list[str]:
+    """Cut numbers not `plainly` mm nearer to their own mark, or its leader, than to any other's."""
+    faults = []
+    for number, page in enumerate(pages, 1):
+        marks: dict[str, list] = {}
+        for shape in page.shapes:
+            if isinstance(shape, Line) and shape.role in ("cut mark", "leader"):
+                marks.setdefault(shape.of, []).append(LineString(shape.points))
+        drawn = {of: MultiLineString(lines) for of, lines in marks.items()}
+        for shape in page.shapes:
+            if not (isinstance(shape, Text) and shape.role == "cut number"):
+                continue
+            if shape.of not in drawn:
+                faults.append(on(number, f"{shape.of} has no mark"))
+                continue
+            room = text_box(shape)
+            own = drawn[shape.of].distance(room)
+            other = min((d.distance(room) for of, d in drawn.items() if of != shape.of), default=99)
+            if other < own + plainly:
+                faults.append(on(number, f"{shape.of} is {own:.2f} mm from its mark, {other:.2f}"))
+            if own > 1.6:
+                faults.append(on(number, f"{shape.of} is {own:.2f} mm from its mark"))
     return faults
 
 

@@ -127,6 +127,7 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         *craft.full_margins(made),
         *craft.eyelet_faults(made),
         *craft.crowded(made.pages),
+        *craft.stray_cut_numbers(made.pages),
         *craft.page_sizes(made, paper),
         *craft.check_line_faults(made),
         *craft.gauge_faults(made, own.reckoning.bar),
@@ -429,6 +430,23 @@ def test_labels_that_touch_are_seen() -> None:
     bar = next(s for s in SOUND.shapes if isinstance(s, Line) and s.role == "twine")
     (ax, ay), (bx, by) = bar.points
     assert craft.crowded(page_with(Text((ax + bx) / 2, (ay + by) / 2, "8", 3.3)).pages)
+
+
+def test_a_number_that_is_not_plainly_by_its_cut_is_seen() -> None:
+    page, *_ = compose(planned(demo("uneven-wide")))
+    assert craft.stray_cut_numbers([page]) == []
+    number = next(s for s in page.shapes if isinstance(s, Text) and s.of == "cut 12")
+    mark, other = (
+        next(s for s in page.shapes if isinstance(s, Line) and s.of == f"cut {n}") for n in (12, 13)
+    )
+    (ax, ay), (bx, by) = mark.points[1], other.points[0]
+    between = number._replace(x=(ax + bx) / 2, y=(ay + by) / 2 + 1, anchor="middle")
+    far = number._replace(y=number.y - 9)
+    for astray in (between, far):
+        shapes = tuple(astray if shape is number else shape for shape in page.shapes)
+        assert craft.stray_cut_numbers([replace(page, shapes=shapes)])
+    bare = tuple(shape for shape in page.shapes if shape is not mark)
+    assert craft.stray_cut_numbers([replace(page, shapes=bare)])
 
 
 def test_signs_over_each_other_are_seen() -> None:

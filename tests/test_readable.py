@@ -17,6 +17,7 @@ from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
 from cards.sheet import compose, say
 from cards.words import words
+from tests import print_craft as craft
 
 SPECS = Path(__file__).parent.parent / "specs"
 
@@ -37,6 +38,11 @@ def texts(page: Picture, role: str = "") -> list[str]:
         for shape in page.shapes
         if isinstance(shape, Text) and (not role or shape.role == role)
     ]
+
+
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+def test_each_number_is_plainly_by_its_cut_in_a_large_hole(edition: str) -> None:
+    assert craft.stray_cut_numbers(pages("large", edition)) == []
 
 
 @pytest.mark.parametrize("name", ["ragged-round", "uneven-wide", "patch-torn-out"])

@@ -18,6 +18,8 @@ FINE = 0.2  # the thinnest line allowed
 
 CLEAR = 0.35  # least room between a number and any line
 STUB_PART = 0.27  # of the length of a bar
+MARK_HALF = 0.45  # half length of a cut's mark, of the height of its number
+MARK_OFF = 1 / 6  # of a bar: how far from its middle the mark of a numbered cut is
 POINT = 1.4  # height of the point of a knot's shape
 
 
@@ -45,6 +47,15 @@ class Scale:
     def grown(self, factor: float) -> Scale:
         """The same drawing, larger."""
         return Scale(self.dx * factor, self.dy * factor, self.digits * factor)
+
+    def for_cuts(self, largest: int) -> Scale:
+        """Wide enough for the numbers of cuts up to `largest`, each at the right of its mark."""
+        width = text_width("8" * len(str(max(largest, 10))), self.size, True)
+        # In the upper half of a mesh, or the lower, up to the bar at its right, which leans away.
+        leans = (self.dy / 2 - self.digits - CLEAR / 2) / self.dy
+        mark = self.digits * MARK_HALF
+        least = (width + mark + 2 * CLEAR + WEB) / (1 + MARK_OFF + leans)
+        return replace(self, dx=max(self.dx, round(least + 0.005, 2)))
 
     def roomier(self) -> Scale:
         """With more room between the lines, for cuts at both bars of a knot that has a sign."""

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import chain
-from math import cos, hypot, pi, sin
+from math import cos, dist, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
 from cards.job import Plan
 from cards.picture import pen
 from cards.picture.pen import Scale
-from cards.picture.room import Taken, text_room
+from cards.picture.room import Box, Taken, text_room
 from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Tied, Twine, Tying
@@ -21,7 +21,9 @@ from cards.words import Words, words
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
-MARK_HALF = 0.45  # half length of a cut's mark, of the height of its number
+MARK_CLEAR = 1.0  # mm of height between a cut's mark and the sign at an end of its bar
+LED = 1.5  # mm from its mark, from which on a number has a line that leads to it
+OWN = 0.5  # mm by which a cut's number is nearer to its own mark than to any other
 LEAST_CLEAR = 0.21  # mm that a cut's number keeps from all else
 MARGIN = 2  # half meshes of whole web drawn round the hole
 
@@ -217,13 +219,13 @@ def cuts_shown(plan: Plan, window: Window) -> list[Cut]:
 def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]) -> list[Shape]:
     """The marks of cuts with their numbers, clear of what is drawn already."""
     shown = [(bar, n) for bar, n in cuts if web.window.holds_bar(bar)]
-    marks = [cut_mark(web, bar, f"cut {n}") for bar, n in shown]
-    taken = Taken([*drawn, *marks])
+    marks = {bar: _numbered_mark(web, bar, f"cut {n}") for bar, n in shown}
+    taken = Taken([*drawn, *marks.values()])
     shapes: list[Shape] = []
-    for (bar, n), mark in zip(shown, marks):
-        number = _cut_number(web, bar, n, taken)
+    for bar, n in shown:
+        number = _cut_number(web, bar, n, marks, taken)
         taken.add(number)
-        shapes += [mark, number]
+        shapes += [marks[bar], number, *_leader(marks[bar], text_room(number), f"cut {n}")]
     return shapes
 
 
@@ -262,67 +264,121 @@ def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
 
 
 def cut_mark(web: Web, bar: Bar, of: str) -> Line:
-    """The mark across a bar that is to be cut."""
-    x, y = web.middle(bar)
-    half = web.scale.digits * MARK_HALF
-    return Line(((x - half, y), (x + half, y)), pen.MARK, "cut mark", of)
+    """The mark across the middle of a bar that is to be cut."""
+    return _mark_at(web, bar, web.middle(bar), of)
 
 
-def _cut_number(web: Web, bar: Bar, n: int, taken: Taken) -> Text:
-    """The number of a cut, in a mesh beside the bar, clear of all that is drawn already.
+def _numbered_mark(web: Web, bar: Bar, of: str) -> Line:
+    """A mark off the middle of its bar, on the side of the mesh that has its number."""
+    (ax, ay), (bx, by) = (web.at(*knot) for knot in bar.ends)
+    upper, lower = web.ends(bar)
+    least = (upper[1] - ay + MARK_CLEAR) / (by - ay)
+    most = (lower[1] - ay - MARK_CLEAR) / (by - ay)
+    part = 0.5 + pen.MARK_OFF * _towards_mesh(bar)
+    part = min(max(part, least), most) if least < most else (least + most) / 2
+    return _mark_at(web, bar, (ax + (bx - ax) * part, ay + (by - ay) * part), of)
 
-    A mesh holds two numbers at most from the bars on its left: in its upper half that of the upper
-    one, in its lower half that of the lower one. Where something is in the way the number stands
-    at the nearest clear place to the right of the mark, so that each is read with the mark at its
-    left; only where there is none, on the other side.
+
+def _mark_at(web: Web, bar: Bar, at: Point, of: str) -> Line:
+    """A short line square to a bar."""
+    (ax, ay), (bx, by) = (web.at(*knot) for knot in bar.ends)
+    part = web.scale.digits * pen.MARK_HALF / hypot(bx - ax, by - ay)
+    (x, y), across, down = at, (by - ay) * part, (ax - bx) * part
+    return Line(((x - across, y - down), (x + across, y + down)), pen.MARK, "cut mark", of)
+
+
+def _towards_mesh(bar: Bar) -> int:
+    """Whether the mesh at the right of a bar has its middle below the bar's, 1, or above, -1."""
+    return 1 if (bar.row + bar.column) & 1 else -1
+
+
+def _cut_number(web: Web, bar: Bar, n: int, marks: dict[Bar, Line], taken: Taken) -> Text:
+    """The number of a cut, at the right of its mark in the mesh beside the bar.
+
+    A mesh has room for two numbers, of the bars on its left: their marks are moved towards its
+    middle, those of the bars on its right away from it, so that each number is plainly by its own
+    mark. Where something is in the way it stands at the nearest clear place that is.
     """
-    x, y = web.middle(bar)
-    half = web.scale.digits * MARK_HALF + pen.CLEAR
-    high = web.scale.digits / 2
-    width = text_width(str(n), web.scale.size, True)
-    right, left = (
-        [_number_place(web, bar, width, side, centred) for centred in (False, True)]
-        for side in (1, -1)
-    )
+    mark = marks[bar]
+    (left, _), (right, y) = mark.points
+    width, high = text_width(str(n), web.scale.size, True), web.scale.digits
     others = [
-        (begin, y + step * web.scale.dy / 12)
-        for begin in (x + half, x - half - width, x - width / 2)
-        for step in range(-12, 13)
+        marks[other]
+        for row in range(bar.row - 2, bar.row + 3)
+        for column in range(bar.column - 3, bar.column + 4)
+        if (other := Bar(row, column)) in marks and other != bar
     ]
-    others.sort(key=lambda place: abs(place[1] - y) + abs(place[0] + width / 2 - x) / 2)
-    near = [place for place in others if place[0] > x and abs(place[1] - y) < 0.7 * web.scale.dy]
-    texts = (
-        Text(begin, at + high, str(n), web.scale.size, True, "start", "cut number", f"cut {n}")
-        for begin, at in (*right, *near, *left, *others, right[0])
+
+    def text(place: Point) -> Text:
+        x, at = place
+        return Text(
+            x, at + high / 2, str(n), web.scale.size, True, "start", "cut number", f"cut {n}"
+        )
+
+    def clear(place: Point) -> bool:
+        return taken.clear(text_room(text(place)), LEAST_CLEAR)
+
+    usual = _usual_place(web, bar, mark, width)
+    if clear(usual):
+        return text(usual)
+    begins = [right + pen.CLEAR + step * web.scale.dx / 8 for step in range(9)]
+    begins += [left - pen.CLEAR - width - step * web.scale.dx / 8 for step in range(9)]
+    begins.append((left + right - width) / 2)
+    places = [(begin, y + step * web.scale.dy / 16) for begin in begins for step in range(-20, 21)]
+    places.sort(key=lambda place: (_far(mark, (*place, width, high)), place[0] < left))
+    own = (place for place in places if _plainly_own(mark, others, (*place, width, high)))
+    return text(next((place for place in chain(own, places) if clear(place)), usual))
+
+
+Room = tuple[float, float, float, float]  # left end, middle line, width and height of a number
+
+
+def _far(mark: Line, number: Room) -> float:
+    """How far a number is from the line of a mark, in mm."""
+    begin, at, width, high = number
+    (ax, ay), (bx, by) = mark.points
+    steps = ((ax + (bx - ax) * part / 4, ay + (by - ay) * part / 4) for part in range(5))
+    return min(
+        hypot(max(begin - x, x - begin - width, 0.0), max(abs(at - y) - high / 2, 0.0))
+        for x, y in steps
     )
-    first = next(texts)
-    if taken.clear(text_room(first), LEAST_CLEAR):
-        return first
-    return next((text for text in texts if taken.clear(text_room(text), LEAST_CLEAR)), first)
 
 
-def _number_place(web: Web, bar: Bar, width: float, side: int, centred: bool) -> Point:
-    """Left end and middle of a number in the mesh to the right (side 1) or left (-1) of a bar.
+def _plainly_own(mark: Line, others: Iterable[Line], number: Room) -> bool:
+    limit = _far(mark, number) + OWN
+    return all(_far(other, number) > limit for other in others)
 
-    As near the mark as the mesh is wide enough, or near the middle of the mesh.
+
+def _leader(mark: Line, number: Box, of: str) -> Iterator[Line]:
+    """A fine line from the end of a mark to its number, where that is some way off."""
+    left, top, right, bottom = number
+
+    def nearest(end: Point) -> Point:
+        return min(max(end[0], left), right), min(max(end[1], top), bottom)
+
+    end = min(mark.points, key=lambda point: dist(point, nearest(point)))
+    x, y = nearest(end)
+    length = dist(end, (x, y))
+    if length > LED:
+        part = 1 - pen.CLEAR / length
+        tip = end[0] + (x - end[0]) * part, end[1] + (y - end[1]) * part
+        yield Line((end, tip), pen.FINE, "leader", of)
+
+
+def _usual_place(web: Web, bar: Bar, mark: Line, width: float) -> Point:
+    """Left end and middle line of a number at the right of a mark.
+
+    On a level with it, or as far towards the middle of the mesh as it takes to be clear of the bar
+    at the right, which leans away.
     """
-    height, dx, dy = web.scale.digits, web.scale.dx, web.scale.dy
-    lean = (bar.row + bar.column) & 1
-    below = lean == (side == 1)  # whether the mesh's middle is below the bar's
-    mesh_x, mesh_y = web.at(bar.column + (1 if side == 1 else 0), bar.row + below)
-    half = height * MARK_HALF
-    near = dx / 2 - half - pen.CLEAR  # from the mesh's middle to the number's near end
-    far = width - near
-    level = dy / 2
-    off = min(level, dy * (1 - (far + 2 * pen.CLEAR) / dx) - height / 2)
-    least = height / 2 + pen.CLEAR
-    if far + pen.CLEAR > dx / 2 - half:
-        # The mark of the mesh's other bar is in the way.
-        off = min(off, level - pen.MARK / 2 - pen.CLEAR - height / 2)
-    if off < least or centred:
-        off, near = least, width / 2
-    left = mesh_x - near if side == 1 else mesh_x + near - width
-    return left, mesh_y - off if below else mesh_y + off
+    dx, dy, high = web.scale.dx, web.scale.dy, web.scale.digits
+    way = _towards_mesh(bar)
+    end, level = mark.points[1]
+    x, y = web.at(bar.column + 0.5, bar.row + 0.5)
+    begin = end + pen.CLEAR
+    lacking = begin + width + pen.CLEAR + pen.WEB - (x + dx)
+    off = max(way * (level - y), lacking * dy / dx + high / 2)
+    return begin, y + way * min(off, (dy - high - pen.CLEAR) / 2)
 
 
 # The sewing
@@ -627,8 +683,8 @@ def picture_of(plan: Plan, *, found: bool = False, word_list: Words | None = Non
     """
     largest = len(plan.cuts) if found else plan.sewing.knots
     scale = pen.scale_for(largest, pen.BENCH)
-    if plan.patch and found:
-        scale = scale.roomier()
+    if found:
+        scale = (scale.roomier() if plan.patch else scale).for_cuts(largest)
     window = window_round(plan.trim.trimmed)
     draw = found_shapes if found else sewing_shapes
     said = word_list or words()

@@ -72,8 +72,7 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     words = look.words
     room = room_of(plan, look)
     scale = scale_for(_largest(plan), look.sizes.digits)
-    if plan.patch:
-        scale = scale.roomier()
+    scale = (scale.roomier() if plan.patch else scale).for_cuts(len(plan.cuts))
     facts = _facts(plan, look, 1.0)
     sides = not plan.patch  # a seam has no rows
     keys = found_keys(plan, look)
@@ -104,7 +103,7 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     signs = tile_legend(keys, look, narrow)
     above = tile_around(look, room.width, signs)
     if not tiles_fit(plan, scale, room, above, sides):
-        scale = scale_for(_largest(plan), look.sizes.digits).wider()
+        scale = scale_for(_largest(plan), look.sizes.digits).wider().for_cuts(len(plan.cuts))
     parts = tiles_for(plan, look, scale, room, above, sides)
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)

@@ -107,8 +107,8 @@ def web_part(
     room = room_of(plan, look)
     sides = kind == "sewing" and not plan.patch  # a seam has no rows
     scale = scale_for(_largest(plan, kind), look.sizes.digits)
-    if plan.patch and kind == "found":
-        scale = scale.roomier()
+    if kind == "found":
+        scale = (scale.roomier() if plan.patch else scale).for_cuts(len(plan.cuts))
     draw = DRAWN[kind]
     keys = _keys(plan, look, kind)
     head: list[Block] = [

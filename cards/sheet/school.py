@@ -115,8 +115,7 @@ def _arranged(
     room = common_room(plan, look)
     window = window_round(plan.trim.trimmed)
     least = scale_for(max(plan.sewing.knots, len(plan.cuts)), look.sizes.digits)
-    if plan.patch:
-        least = least.roomier()
+    least = (least.roomier() if plan.patch else least).for_cuts(len(plan.cuts))
     signs = legend(_signs(plan, look), look, room.width)
     tail, longest = _tail(plan, look, filled), _tail(plan, look, True)
     wide, high = window.columns * least.dx, window.rows * least.dy

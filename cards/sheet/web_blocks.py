@@ -249,7 +249,7 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
         x -= 0.9 if number else 0.0
         shapes: list[Shape] = [
             Line(((x - half * 0.5, y + half * 0.8), (x + half * 0.5, y - half * 0.8)), pen.WEB),
-            Line(((x - 1.05, y), (x + 1.05, y)), pen.MARK, "cut sample"),
+            Line(((x - 0.9, y - 0.55), (x + 0.9, y + 0.55)), pen.MARK, "cut sample"),
         ]
         if number:  # on the side of its mark on which it stands in the drawing
             size, at = size_for_height(digits), (x + 1.05 + 2 * pen.CLEAR, y + digits / 2)
