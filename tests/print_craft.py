@@ -301,6 +301,39 @@ def stray_cut_numbers(pages: Sequence[Picture], plainly: float = 0.4) -> list[st
     return faults
 
 
+def stray_refills(pages: Sequence[Picture], refills: Sequence[int]) -> list[str]:
+    """Marks of a refill without a clear line to the sign of their knot; those that are missing."""
+    faults, marked = [], set()
+    for number, page in enumerate(pages, 1):
+        signs: dict[str, Polygon] = {}
+        twines = []
+        for shape in page.shapes:
+            if isinstance(shape, Area) and shape.role.startswith("sign "):
+                signs.setdefault(shape.of, Polygon(shape.points))
+            elif isinstance(shape, Line) and shape.role == "twine":
+                twines.append(LineString(shape.points))
+        stems = {
+            shape.of: LineString(shape.points)
+            for shape in page.shapes
+            if isinstance(shape, Line) and shape.role == "refill stem"
+        }
+        for shape in page.shapes:
+            if not (isinstance(shape, Area) and shape.role == "refill mark" and shape.of):
+                continue
+            own, stem = shape.of, stems.get(shape.of)
+            marked.add(own)
+            if stem is None or stem.distance(Polygon(shape.points)) > 0.1:
+                faults.append(on(number, f"refill of {own} has no line"))
+            elif own not in signs or stem.distance(signs[own]) > 0.1:
+                faults.append(on(number, f"refill of {own} does not reach its knot"))
+            else:
+                things = [sign for of, sign in signs.items() if of != own] + twines
+                if any(stem.intersects(thing) for thing in things):
+                    faults.append(on(number, f"refill of {own} crosses something"))
+    missing = {f"knot {n}" for n in refills} - marked
+    return faults + [f"no refill is marked at {of}" for of in sorted(missing)]
+
+
 SIGNS = ("sign ", "row arrow", "side arrow", "knot")
 
 

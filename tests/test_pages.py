@@ -148,6 +148,8 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         shown = (*shown, "knot number")  # a seam has no rows to follow
     for role in shown:
         faults += craft.number_faults(made, role, counts[role])
+    if "knot number" in shown:
+        faults += craft.stray_refills(made.pages, own.reckoning.refills)
     return faults
 
 
@@ -447,6 +449,30 @@ def test_a_number_that_is_not_plainly_by_its_cut_is_seen() -> None:
         assert craft.stray_cut_numbers([replace(page, shapes=shapes)])
     bare = tuple(shape for shape in page.shapes if shape is not mark)
     assert craft.stray_cut_numbers([replace(page, shapes=bare)])
+
+
+def test_a_refill_that_does_not_lead_to_its_knot_is_seen() -> None:
+    own = planned(demo("awkward-notch"))
+    pages, (refill,) = compose(own), own.reckoning.refills
+    assert craft.stray_refills(pages, [refill]) == []
+    number, stem = next(
+        (n, shape)
+        for n, page in enumerate(pages)
+        for shape in page.shapes
+        if isinstance(shape, Line) and shape.role == "refill stem"
+    )
+    shapes = pages[number].shapes
+    other = next(s for s in shapes if isinstance(s, Text) and s.of == f"knot {refill - 1}")
+    elsewhere = stem._replace(points=((other.x, other.y), stem.points[1]))
+    unmarked = tuple(s for s in shapes if s.role not in ("refill mark", "refill stem"))
+    for changed in (
+        tuple(elsewhere if s is stem else s for s in shapes),
+        tuple(s for s in shapes if s is not stem),
+        unmarked,
+    ):
+        page = replace(pages[number], shapes=changed)
+        faulty = [*pages[:number], page, *pages[number + 1 :]]
+        assert craft.stray_refills(faulty, [refill])
 
 
 def test_signs_over_each_other_are_seen() -> None:

@@ -45,6 +45,12 @@ def test_each_number_is_plainly_by_its_cut_in_a_large_hole(edition: str) -> None
     assert craft.stray_cut_numbers(pages("large", edition)) == []
 
 
+def test_each_refill_leads_to_its_knot_in_a_large_hole() -> None:
+    refills = planned("large").reckoning.refills
+    assert len(refills) > 20
+    assert craft.stray_refills(pages("large"), refills) == []
+
+
 @pytest.mark.parametrize("name", ["ragged-round", "uneven-wide", "patch-torn-out"])
 def test_the_number_of_a_cut_stands_to_the_right_of_its_mark(name: str) -> None:
     for page in pages(name):

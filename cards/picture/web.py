@@ -52,6 +52,11 @@ class Window:
         x, y = knot
         return self.left <= x <= self.right and self.top <= y <= self.bottom
 
+    def on_rim(self, knot: tuple[int, int]) -> bool:
+        """Whether a knot that is drawn is on the edge."""
+        x, y = knot
+        return x in (self.left, self.right) or y in (self.top, self.bottom)
+
     def holds_bar(self, bar: tuple[int, int]) -> bool:
         """Whether a bar is drawn."""
         row, column = bar
@@ -432,6 +437,8 @@ def sewing_shapes(
 
 
 REFILL = 1.1  # mm from the middle of a refill's mark to its points
+PLAINLY = 0.8  # mm by which its middle is nearer to its own knot than to any other
+STEM_STEP = 0.3  # mm at which the line to its knot is looked at
 REFILL_CLEAR = 0.3  # mm it keeps from all else
 
 
@@ -450,18 +457,28 @@ def _refill_marks(web: Web, plan: Plan, shapes: list[Shape]) -> list[Shape]:
     taken = Taken(_near(web, [knot.at for knot in shown], shapes))
     marks: list[Shape] = []
     for knot in shown:
-        mark = _refill_mark(web, knot, taken)
-        taken.add(mark)
-        marks.append(mark)
+        for shape in _refill_mark(web, knot, taken):
+            taken.add(shape)
+            marks.append(shape)
     return marks
 
 
-def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
-    """The mark at the nearest clear place: outwards first, where the row has come to."""
-    x, y = web.at(*knot.at)
-    (width, high), outwards = web.size, 1 if knot.going == "right" else -1
-    reach = REFILL + REFILL_CLEAR
-    clear = (
+def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Iterator[Shape]:
+    """The mark with its stem, at the nearest clear place: outwards first, where the row has come.
+
+    It is plainly nearer to its own knot than to any other, where there is such a place. A knot on
+    the rim of a tile has none otherwise: the next tile has the knot further in.
+    """
+    (x, y), (width, high) = web.at(*knot.at), web.size
+    outwards, reach = 1 if knot.going == "right" else -1, REFILL + REFILL_CLEAR
+    others = [
+        web.at(*other)
+        for other in web.signs
+        if other != knot.at
+        and abs(other.x - knot.at.x) <= NEAR
+        and abs(other.y - knot.at.y) <= NEAR
+    ]
+    clear = [
         at
         for at in ((x + dx, y + dy) for dx, dy in _beside(web.scale, outwards))
         if reach <= at[0] <= width - reach
@@ -469,8 +486,36 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Area:
         and taken.clear(
             (at[0] - REFILL, at[1] - REFILL, at[0] + REFILL, at[1] + REFILL), REFILL_CLEAR
         )
+        and _stem_clear(_stem(web, knot.at, at), taken)
+    ]
+    own = (at for at in clear if all(dist(at, o) > dist(at, (x, y)) + PLAINLY for o in others))
+    place = next(own, None)
+    if place is None and not web.window.on_rim(knot.at):
+        place = next(iter(clear), (x + outwards * web.scale.dx, y))
+    if place is not None:
+        of = f"knot {knot.n}"
+        yield Line(_stem(web, knot.at, place), pen.SHAPE, "refill stem", of)
+        yield refill_mark(*place, of=of)
+
+
+def _stem(web: Web, knot: Knot, place: Point) -> tuple[Point, Point]:
+    """From the rim of a knot's sign to the middle of the mark beside it."""
+    x, y = web.at(*knot)
+    way = place[0] - x, place[1] - y
+    part = rim(web.signs[knot], way) if knot in web.signs else 0.0
+    return (x + way[0] * part, y + way[1] * part), place
+
+
+def _stem_clear(stem: tuple[Point, Point], taken: Taken) -> bool:
+    """Whether a stem crosses nothing on its way from the rim of its sign."""
+    (ax, ay), (bx, by) = stem
+    length = dist(*stem)
+    steps = int(length / STEM_STEP)
+    return all(
+        taken.clear((x, y, x, y), pen.SHAPE / 2)
+        for step in range(2, steps)
+        for x, y in ((ax + (bx - ax) * step / steps, ay + (by - ay) * step / steps),)
     )
-    return refill_mark(*next(clear, (x + outwards * web.scale.dx, y)), of=f"knot {knot.n}")
 
 
 NEAR = 4  # half meshes round a knot in which a place beside it is looked for, and one more

@@ -232,7 +232,8 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
     if sign == "patch":
         return [Line(((x - half, y), (x + half, y)), pen.PATCH, "patch sample")]
     if sign == "refill":
-        return [refill_mark(x, y)]
+        stem = Line(((x - half * 0.8, y), (x, y)), pen.SHAPE, "refill sample")
+        return [stem, refill_mark(x, y)]
     if sign == "corner":
         return [Disc(x, y, CORNER, fill="black", role="corner sample")]
     if sign == "top":
