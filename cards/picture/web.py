@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import chain
+from itertools import chain, product
 from math import cos, dist, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
@@ -590,11 +590,12 @@ def _twine_letter(
         for px, py in places
         if all(hypot(px - ox, py - oy) > hypot(px - x, py - y) + high for ox, oy in others)
     )
-    for px, py in chain((usual,), plainly_own):
+    tried = list(plainly_own)
+    for room, (px, py) in product((LETTER_CLEAR, LEAST_CLEAR), (usual, *tried)):
         text = Text(px, py + high / 2, name, size, True, "middle", "twine letter", f"twine {name}")
         left, top, right, bottom = text_room(text)
         inside = left > 0 and right < wide and top > 0 and bottom < tall
-        if inside and taken.clear((left, top, right, bottom), LEAST_CLEAR):
+        if inside and taken.clear((left, top, right, bottom), room):
             return text
     return Text(*usual, name, size, True, "middle", "twine letter", f"twine {name}")
 

@@ -67,7 +67,8 @@ class Reckoning:
     refills
         Numbers of the knots after which the needle is refilled.
     after_row
-        For each twine and row, the twine used up to its last knot, in m.
+        For each twine and row, the twine used up to its last knot, in m; after the last row of a
+        twine with the tail at its end.
     minutes
         Time at the pace the spec gives: that of the knots and the allowances of `efforts`.
     lacking
@@ -175,6 +176,7 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
             tails = 2 * (until - since)
             rows.append((used + take.up_to(own, row.last) + tails * TAIL * parts) / 1000)
         used = rows[-1] * 1000 + TAIL * parts
+        rows[-1] = used / 1000
         after_row.append(tuple(rows))
     length = used / 1000
     efforts = _efforts(sewing, cuts, len(refills))

@@ -13,11 +13,11 @@ from cards.sheet.loft import (
     GAPS,
     beside,
     found_keys,
+    legends,
     overview_blocks,
     plain,
     text_column,
     tile_around,
-    tile_legend,
     tile_page,
     web_part,
     with_work,
@@ -81,9 +81,10 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
     narrow = common_room(plan, look)
     tail = legend(keys, look, narrow.width)
-    rest: list[Block] = [Gap(2.0), tail, Gap(2.0), facts]
+    stages = _stages(plan, look)
+    rest: list[Block] = [Gap(2.0), tail, Gap(2.0), *stages, facts]
     if room.width > room.height:
-        text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), facts]
+        text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), *stages, facts]
         both = beside(plan, look, scale, found_shapes, text, sides)
         if both:
             return [both]
@@ -94,13 +95,13 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
             whole = window_round(plan.trim.trimmed)
             if more >= height_of(rest, room.width):
                 facts = _larger_facts(plan, look, room, whole.rows * scale.dy + above + more)
-                rest = [Gap(2.0), tail, Gap(2.0), facts]
+                rest = [Gap(2.0), tail, Gap(2.0), *stages, facts]
             drawing = web_drawing(plan, scale, whole, found_shapes, sides)
             return [[*head, drawing, *rest]]
     if fits_whole(plan, scale, room, 0.0, sides):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, sides)
         return [[*head, *rest], [drawing]]
-    signs = tile_legend(keys, look, narrow)
+    lines, signs = legends(keys, look, narrow)
     above = tile_around(look, room.width, signs)
     if not tiles_fit(plan, scale, room, above, sides):
         scale = scale_for(_largest(plan), look.sizes.digits).wider().for_cuts(len(plan.cuts))
@@ -108,17 +109,18 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
-    least: list[Block] = [Gap(2.0), facts]
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, tail, least)
-    facts = _larger_facts(plan, look, room, height_of([*front, Gap(2.0), facts], room.width))
-    first = 1 + count_pages(plan, look, [[*front, Gap(2.0), facts]], first=True)
+    least: list[Block] = [Gap(2.0), *stages, facts]
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, least)
+    facts = _larger_facts(plan, look, room, height_of([*front, *least], room.width))
+    least = [*least[:-1], facts]
+    first = 1 + count_pages(plan, look, [[*front, *least]], first=True)
     pages = list(range(first, first + len(parts)))
-    front = overview_blocks(plan, look, parts, pages, head, tail, least)
+    front = overview_blocks(plan, look, parts, pages, head, lines, least)
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
     ]
-    return [[*front, Gap(2.0), facts], *details]
+    return [[*front, *least], *details]
 
 
 def _largest(plan: Plan) -> int:
@@ -130,7 +132,8 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
     """What to do, in a few words."""
     words = look.words
     if not plan.patch:
-        key = "deck.steps" if plan.cuts else "deck.steps_none"
+        staged = any(cut.stage for cut in plan.cuts)
+        key = "deck.steps_staged" if staged else "deck.steps" if plan.cuts else "deck.steps_none"
         return [plain(words.say(key, cuts=len(plan.cuts)), look)]
     order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
     figures = {
@@ -143,6 +146,15 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
         plain(words.say(key, **figures), look)
         for key in ("deck.patch_cuts", "deck.patch_web", "deck.patch_seam")
     ]
+
+
+def _stages(plan: Plan, look: Look) -> list[Block]:
+    """Which rows are sewn after the cuts of which stage, where there are several."""
+    told = say.stages(plan, look.words)
+    if not told:
+        return []
+    head = look.words.say("deck.stage_cuts"), look.words.say("deck.stage_sew")
+    return [Table(head, told, (2, 5), look.sizes.plain, whole=True), Gap(2.0)]
 
 
 def _facts(plan: Plan, look: Look, larger: float) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -145,7 +145,7 @@ def web_part(
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
             return [front, [drawing]]
         return [[*head, tail], [drawing, Gap(2.0), *table]]
-    signs = tile_legend(keys, look, narrow)
+    lines, signs = legends(keys, look, narrow)
     above = tile_around(look, room.width, signs)
     parts = tiles_for(plan, look, scale, room, above, sides, draw)
     scale = tile_scale(plan, scale, room, above, sides, parts, draw)
@@ -153,17 +153,17 @@ def web_part(
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if kind == "sewing" else 2))
     tables = _tables(plan, look, kind, parts)
-    if after:
-        tables[parts[-1]] = [*tables.get(parts[-1], []), *after]
     # What is done with the patch is read before its first cut.
     steps = [Gap(2.0), *table] if kind == "patch" else []
-    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, tail, steps), *steps]
+    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, lines, steps), *steps]
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
         pages.append(page)
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
-    front = overview_blocks(plan, look, parts, pages, head, tail, steps)
+    if kind == "found":
+        tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
+    front = overview_blocks(plan, look, parts, pages, head, lines, steps)
     details: list[list[Block]] = [[*front, *steps]]
     for tile in parts:
         own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
@@ -200,14 +200,27 @@ def _keys(plan: Plan, look: Look, kind: str) -> list[Key]:
     return _patch_keys(look) if kind == "patch" else found_keys(plan, look)
 
 
-def _table(plan: Plan, look: Look, kind: str, *, narrow: bool = False) -> list[Block]:
+PagesOf = Mapping[int, Sequence[int]]  # on which pages each cut is shown
+
+
+def _pages_of(plan: Plan, parts: list[Tile], pages: list[int]) -> PagesOf:
+    found: dict[int, list[int]] = {}
+    for tile, page in zip(parts, pages):
+        for cut in cuts_shown(plan, tile.window):
+            found.setdefault(cut.n, []).append(page)
+    return found
+
+
+def _table(
+    plan: Plan, look: Look, kind: str, *, narrow: bool = False, on: PagesOf | None = None
+) -> list[Block]:
     """What stands under a drawing, or beside it in a narrow column."""
     if kind == "sewing":
         return _seam_table(plan, look) if plan.patch else _sewing_table(plan, look)
     if kind == "patch":
         said = enumerate(patch_say.steps(plan, look.words), 1)
         return [plain(step, look, mark=str(number)) for number, step in said]
-    return _cut_table(plan, look, narrow=narrow)
+    return _cut_table(plan, look, narrow, on)
 
 
 BESIDE_SHARE = 0.4  # of the room, for the text beside a drawing
@@ -239,7 +252,7 @@ def overview_blocks(
     parts: list[Tile],
     pages: list[int],
     head: list[Block],
-    tail: Drawing,
+    tail: Drawing | None,
     after: Sequence[Block] = (),
     hole: Hole | None = None,
 ) -> list[Block]:
@@ -254,33 +267,39 @@ def overview_blocks(
 
     room, width = room_of(plan, look), common_room(plan, look).width
     words_high = max(height_of(intro(bands), width) for bands in (False, True))
-    high = room.height - words_high - GAPS - tail.height
+    tail_high = tail.height if tail else 0.0
+    high = room.height - words_high - GAPS - tail_high
     lower = high - height_of(after, width)
     high = lower if lower >= 2 * LEAST_OVERVIEW else high
     if high < LEAST_OVERVIEW:
-        high = max(high + tail.height, room.height * 0.6)
+        high = max(high + tail_high, room.height * 0.6)
     trimmed = plan.trim.trimmed
     rows, whole = range(trimmed.top, trimmed.bottom), window_round(trimmed)
     sketch = overview(hole or trimmed, rows, whole, parts, pages, width, high, look.sizes.small)
     return [
         *intro(sketch.bands),
         Drawing(sketch.shapes, sketch.width, sketch.height),
-        Gap(1.5),
-        tail,
+        *_under(tail),
     ]
 
 
-# What a reader knows from every page: the lines themselves. The signs are told on each tile.
-LINES = ("web", "twine", "patch")
-
-
 LEGEND_SHARE = 0.12  # of the room: a legend higher than that stands on the overview's page only
+LINES = ("web", "twine", "patch")  # what can be told on the overview's page, once for all tiles
 
 
-def tile_legend(keys: Sequence[Key], look: Look, room: Room) -> Drawing | None:
-    """The legend that stands under each tile, where the paper has room: what its signs mean."""
+def legends(keys: Sequence[Key], look: Look, room: Room) -> tuple[Drawing | None, Drawing | None]:
+    """What the signs mean, for the page of the overview and for each tile.
+
+    It stands under each tile where the paper has room, and then on the overview's page no more:
+    full and dashed lines mean something else there. Where only the signs have room the lines are
+    told with the overview, where nothing has, all is.
+    """
+    whole = legend(keys, look, room.width)
     signs = legend([key for key in keys if key.sign not in LINES], look, room.width)
-    return signs if signs.height <= LEGEND_SHARE * room.height else None
+    most = LEGEND_SHARE * room.height
+    if whole.height <= most:
+        return None, whole
+    return whole, signs if signs.height <= most else None
 
 
 def tile_around(look: Look, width: float, signs: Drawing | None = None) -> float:
@@ -317,7 +336,7 @@ def _tables(plan: Plan, look: Look, kind: str, parts: list[Tile]) -> dict[Tile, 
         return {}
     if kind == "sewing" and not plan.patch:
         return _band_tables(plan, look, parts)
-    return {parts[-1]: _table(plan, look, kind)}
+    return {}
 
 
 def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
@@ -359,8 +378,33 @@ def with_work(plan: Plan, parts: list[Tile]) -> list[Tile]:
 
 
 def with_twine(plan: Plan, parts: list[Tile]) -> list[Tile]:
-    """The tiles that show a knot to tie."""
-    return [tile for tile in parts if _knots_shown(plan, tile.window)]
+    """The tiles that show a knot to tie.
+
+    Of a mend one is left out if all its knots are on tiles beside it as well: each of them then is
+    on one other tile, on two side by side, or on the three round a corner.
+    """
+    shown = {tile: _knots_shown(plan, tile.window) for tile in parts}
+    kept = [tile for tile in parts if shown[tile]]
+    if plan.patch:
+        return kept
+    on: dict[int, list[Tile]] = {}
+    for tile in kept:
+        for n in shown[tile]:
+            on.setdefault(n, []).append(tile)
+    for tile in tuple(kept):
+        others = [[other for other in on[n] if other != tile] for n in shown[tile]]
+        if all(rest and _side_by_side(rest) for rest in others):
+            kept.remove(tile)
+            on |= dict(zip(shown[tile], others))
+    return kept
+
+
+def _side_by_side(some: list[Tile]) -> bool:
+    """Whether tiles that share a knot are not just two that meet at a corner."""
+    if len(some) != 2:
+        return True
+    one, other = some
+    return one.across == other.across or one.down == other.down
 
 
 def tile_page(
@@ -473,8 +517,8 @@ def _patch_keys(look: Look) -> list[Key]:
 TOGETHER = {"cuts in the start": "together_start", "cuts in the end": "together_end"}
 
 
-def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
-    """What each cut does: neighbours that do the same are told together."""
+def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list[Block]:
+    """What each cut does: neighbours that do the same are told together, `on` which pages."""
     if not plan.cuts:
         return []
     words = look.words
@@ -486,23 +530,26 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     several = len(plan.sewing.twines) > 1
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
-        rows: list[tuple[str, str]] = []
+        rows: list[tuple[str, ...]] = []
         sewn = say.stage_rows(plan, twine)
         for stage, cuts in groupby(own, lambda cut: cut.stage):
             if stages > 1:
                 title = words.say("found.list_title_stage", stage=stage + 1)
                 names = [say.twine_row(plan, plan.sewing.twines[twine], row) for row in sewn[stage]]
-                rows.append((title, words.say("found.stage_rows", first=names[0], last=names[1])))
+                said = words.say("found.stage_rows", first=names[0], last=names[1])
+                rows.append((title, said) if on is None else (title, said, ""))
             for does, same in groupby(cuts, lambda cut: cut.does):
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
                 if len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
-                rows.append((say.spans(numbers), told))
+                row = (say.spans(numbers), told)
+                shown = {page for n in numbers for page in (on or {}).get(n, ())}
+                rows.append(row if on is None else (*row, say.spans(sorted(shown))))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
             blocks += [Gap(1.0), Paragraph(name, look.sizes.plain, bold=True, keep=10.0)]
-        blocks.append(_listed(plan, look, rows, narrow))
+        blocks.append(_listed(plan, look, rows, narrow or on is not None))
     blocks[0] = heading(
         words.say("found.list_title"),
         look,
@@ -511,8 +558,14 @@ def _cut_table(plan: Plan, look: Look, *, narrow: bool = False) -> list[Block]:
     return blocks
 
 
-def _listed(plan: Plan, look: Look, rows: list[tuple[str, str]], narrow: bool) -> Block:
-    """Rows of a list, in two columns where they are some and the paper is wide."""
+def _listed(plan: Plan, look: Look, rows: list[tuple[str, ...]], narrow: bool) -> Block:
+    """Rows of a list, in two columns where they are some and the paper is wide.
+
+    Those with their pages may go over several pages themselves, and have a head on each.
+    """
+    if len(rows[0]) > 2:
+        head = tuple(look.words.say(f"found.{name}_head") for name in ("cuts", "does", "pages"))
+        return Table(head, tuple(rows), (1.3, 5, 1.2), look.sizes.plain)
     wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
         return Table((), tuple(rows), (1.3, 6), look.sizes.plain)
@@ -524,14 +577,20 @@ def _listed(plan: Plan, look: Look, rows: list[tuple[str, str]], narrow: bool) -
 
 
 TABLE_SHARES = {
-    "row": 0.9, "way": 0.9, "knots": 1.3, "stitches": 5.8, "so_far": 1.3, "refill": 1.5
+    "row": 0.9, "web_row": 0.9, "way": 0.9, "knots": 1.3,
+    "stitches": 5.8, "so_far": 1.3, "refill": 1.5,
 }  # fmt: skip
 
 
 def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Block]:
     """The rows of twine; a column that says nothing in the whole plan is left out."""
     words = look.words
-    told = {"so_far": plan.reckoning.length is not None, "refill": bool(plan.reckoning.refills)}
+    told = {
+        # The pages of a large drawing count the rows of the web, several twines their own.
+        "web_row": rows is not None and len(plan.sewing.twines) > 1,
+        "so_far": plan.reckoning.length is not None,
+        "refill": bool(plan.reckoning.refills),
+    }
     names = [name for name in TABLE_SHARES if told.get(name, True)]
     kept = [number for number, name in enumerate(TABLE_SHARES) if name in names]
     return [

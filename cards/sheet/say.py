@@ -138,6 +138,24 @@ def stage_rows(plan: Plan, order: int) -> dict[int, tuple[int, int]]:
     return dict(zip(stages, zip(firsts, lasts)))
 
 
+def stages(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
+    """The cuts of each stage and the rows sewn after them, in order; none where there is but one.
+
+    A twine that asks for no cut has a line without one.
+    """
+    if not any(cut.stage for cut in plan.cuts):
+        return ()
+    told: list[tuple[str, str]] = []
+    for order, twine in enumerate(plan.sewing.twines):
+        sewn = stage_rows(plan, order) if any(cut.twine == order for cut in plan.cuts) else {}
+        for stage, (first, last) in (sewn or {0: (1, len(twine.rows))}).items():
+            cuts = [cut.n for cut in plan.cuts if cut.twine == order and cut.stage == stage]
+            names = [twine_row(plan, twine, number) for number in (first, last)]
+            rows = words.say("deck.stage_rows", first=names[0], last=names[1])
+            told.append((spans(cuts) or "–", rows))
+    return tuple(told)
+
+
 def knot_span(row: RowSewn) -> str:
     """First and last number of a row."""
     return str(row.first) if row.first == row.last else f"{row.first}–{row.last}"
@@ -175,7 +193,7 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
 def row_table(
     plan: Plan, words: Words, web_rows: range | None = None
 ) -> tuple[tuple[str, ...], ...]:
-    """The rows of twine: number, way, knots, stitches, twine so far, refill.
+    """The rows of twine: number, row of the web, way, knots, stitches, twine so far, refill.
 
     Only those in some rows of the web, where these are given.
     """
@@ -193,6 +211,7 @@ def row_table(
             rows.append(
                 (
                     twine_row(plan, twine, number),
+                    str(row.row - plan.trim.trimmed.top + 1),
                     words.say(f"sewing.{row.going}"),
                     knot_span(row),
                     cut_first + stitches_of(twine, row, words),

@@ -14,11 +14,11 @@ from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import (
     found_keys,
     heading,
+    legends,
     overview_blocks,
     plain,
     sewing_keys,
     tile_around,
-    tile_legend,
     tile_page,
 )
 from cards.sheet.pages import (
@@ -158,8 +158,7 @@ def _tiled(
     """A drawing on several pages: an overview of the hole as found, then its tiles."""
     room = common_room(plan, look)
     keys = _signs(plan, look)
-    signs = legend(keys, look, room.width)
-    under = tile_legend(keys, look, room)
+    lines, under = legends(keys, look, room)
     above = tile_around(look, room.width, under)
     parts = tiles_for(plan, look, least, room, above, False)
     scale = tile_scale(plan, least, room, above, False, parts)
@@ -167,11 +166,11 @@ def _tiled(
     if not before:  # the twine is drawn where nothing is left, but there is nothing to trim
         parts = [tile for tile in parts if _shows_web(hole, tile.window)]
     check_pages(plan, look, before + 1 + len(parts), files=2)  # the key comes with it
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, signs, hole=hole)
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, hole=hole)
     first = before + 1 + count_pages(plan, look, [front], first=not before)
     pages = list(range(first, first + len(parts)))
     return [
-        overview_blocks(plan, look, parts, pages, head, signs, hole=hole),
+        overview_blocks(plan, look, parts, pages, head, lines, hole=hole),
         *(
             tile_page(plan, look, kind, tile, parts, pages, scale, draw, False, under)
             for tile in parts

@@ -139,9 +139,8 @@ def overview(
                 shapes.append(Text(right_edge, y, str(page), size, True, "start", "tile page"))
         width = 2 * label + whole.columns * scale.dx
         return Sketch(shapes, width, whole.rows * scale.dy, bands=True)
-    for own, page in zip(frames, pages):
-        free = (*at(own.left, own.top), *at(own.right, own.bottom))
-        _put_page_number(shapes, free, str(page), size)
+    areas = [(*at(own.left, own.top), *at(own.right, own.bottom)) for own in frames]
+    _put_page_numbers(shapes, areas, [str(page) for page in pages], size)
     return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
 
 
@@ -177,21 +176,29 @@ Frame = tuple[float, float, float, float]  # left, top, right, bottom
 NUMBER_CLEAR = 0.5  # mm round the number of a page
 
 
-def _put_page_number(shapes: list[Shape], frame: Frame, text: str, size: float) -> None:
-    """Put the number of a page into its tile, as large as it stands clear of the hole's edges.
+def _put_page_numbers(
+    shapes: list[Shape], frames: list[Frame], texts: list[str], size: float
+) -> None:
+    """Put the numbers of pages into their tiles, as large as all stand clear of the hole's edges.
 
-    Where it nowhere does, the edges make way for it.
+    Where one nowhere does, the edges make way for it.
     """
     edges = [shape for shape in shapes if isinstance(shape, Line) and shape.role == "hole edge"]
-    for larger in (1.5, 1.25, 1.0):
-        place = _clear_place(frame, text, size * larger, edges)
-        if place:
-            shapes.append(Text(*place, text, size * larger, True, "middle", "tile page"))
-            return
-    x, y = (frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2
-    in_way = {id(edge) for edge in edges if _meets(_extent(edge), x, y, *_half(text, size))}
-    shapes[:] = [shape for shape in shapes if id(shape) not in in_way]
-    shapes.append(Text(x, y + size * CAP_HEIGHT / 2, text, size, True, "middle", "tile page"))
+    largest = 1.0
+    for larger in (1.5, 1.25):
+        if all(_clear_place(*one, size * larger, edges) for one in zip(frames, texts)):
+            largest = larger
+            break
+    size *= largest
+    for frame, text in zip(frames, texts):
+        place = _clear_place(frame, text, size, edges)
+        if place is None:
+            x, y = (frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2
+            half, high = _half(text, size)
+            in_way = {id(edge) for edge in edges if _meets(_extent(edge), x, y, half, high)}
+            shapes[:] = [shape for shape in shapes if id(shape) not in in_way]
+            place = x, y + size * CAP_HEIGHT / 2
+        shapes.append(Text(*place, text, size, True, "middle", "tile page"))
 
 
 def _half(text: str, size: float) -> tuple[float, float]:
