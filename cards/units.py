@@ -69,15 +69,15 @@ def millimetres(mm: float, inches: bool = False) -> str:
 
 
 def metres(m: float, inches: bool = False) -> str:
-    """Say a length of twine: metres to one place, or whole feet.
+    """Say a length of twine in metres or feet, to one place.
 
     Examples
     --------
     >>> metres(18.04), metres(18.04, inches=True)
-    ('18 m', '59 ft')
+    ('18 m', '59.2 ft')
     """
     if inches:
-        return f"{m * 1000 / 304.8:.0f} ft"
+        return f"{_short(m * 1000 / 304.8, 1)} ft"
     return f"{_short(m, 1)} m"
 
 

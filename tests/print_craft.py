@@ -301,6 +301,25 @@ def stray_cut_numbers(pages: Sequence[Picture], plainly: float = 0.4) -> list[st
     return faults
 
 
+def marks_at_signs(pages: Sequence[Picture], clear: float = 0.25) -> list[str]:
+    """Marks of cuts nearer than `clear` mm to the line round a start, an end or a knot."""
+    faults = []
+    for number, page in enumerate(pages, 1):
+        signs = [
+            Polygon(shape.points).buffer(shape.weight / 2)
+            for shape in page.shapes
+            if isinstance(shape, Area) and shape.role.startswith("sign ")
+        ]
+        tree = STRtree(signs)
+        for shape in page.shapes:
+            if isinstance(shape, Line) and shape.role == "cut mark":
+                mark = LineString(shape.points).buffer(shape.weight / 2, cap_style="flat")
+                near = [signs[n].distance(mark) for n in tree.query(mark.buffer(clear))]
+                if min(near, default=clear) < clear:
+                    faults.append(on(number, f"{shape.of} is {min(near):.2f} mm from a sign"))
+    return faults
+
+
 def stray_refills(pages: Sequence[Picture], refills: Sequence[int]) -> list[str]:
     """Marks of a refill without a clear line to the sign of their knot; those that are missing."""
     faults, marked = [], set()

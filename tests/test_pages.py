@@ -128,6 +128,7 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         *craft.eyelet_faults(made),
         *craft.crowded(made.pages),
         *craft.stray_cut_numbers(made.pages),
+        *craft.marks_at_signs(made.pages),
         *craft.page_sizes(made, paper),
         *craft.check_line_faults(made),
         *craft.gauge_faults(made, own.reckoning.bar),
@@ -148,7 +149,7 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         shown = (*shown, "knot number")  # a seam has no rows to follow
     for role in shown:
         faults += craft.number_faults(made, role, counts[role])
-    if "knot number" in shown:
+    if "knot number" in shown and edition != "class-key":
         faults += craft.stray_refills(made.pages, own.reckoning.refills)
     return faults
 
@@ -449,6 +450,17 @@ def test_a_number_that_is_not_plainly_by_its_cut_is_seen() -> None:
         assert craft.stray_cut_numbers([replace(page, shapes=shapes)])
     bare = tuple(shape for shape in page.shapes if shape is not mark)
     assert craft.stray_cut_numbers([replace(page, shapes=bare)])
+
+
+def test_a_mark_at_a_sign_is_seen() -> None:
+    page, *_ = compose(planned(demo("uneven-wide")))
+    assert craft.marks_at_signs([page]) == []
+    mark = next(s for s in page.shapes if isinstance(s, Line) and s.of == "cut 22")
+    sign = next(s for s in page.shapes if isinstance(s, Area) and s.role == "sign end")
+    (x, y), *_ = sign.points
+    near = mark._replace(points=((x - 2, y), (x - 0.3, y)))
+    shapes = tuple(near if shape is mark else shape for shape in page.shapes)
+    assert craft.marks_at_signs([replace(page, shapes=shapes)])
 
 
 def test_a_refill_that_does_not_lead_to_its_knot_is_seen() -> None:

@@ -240,7 +240,7 @@ hole:
 
 def test_every_note_is_in_spanish() -> None:
     (island,), (flap,) = load_text(ISLAND), load_text(FLAP)
-    for spec, note in ((island, "no cuelga de nada"), (flap, "barras buenas entre las rotas")):
+    for spec, note in ((island, "no cuelga de nada"), (flap, "de los cortes están en paño bueno")):
         own = plan(in_spanish(spec), twines="one")
         text = "\n".join(read_back(card_pdf(own, "loft", word_list=SPANISH)))
         flat = " ".join(text.split())
@@ -430,8 +430,9 @@ def test_spanish_cards_print_well(name: str, paper: str, edition: str) -> None:
 SIDES = {"izquierda": "left", "derecha": "right", "de arriba": "upper", "de abajo": "lower"}
 SIDE = f"({'|'.join(SIDES)})"
 TOLD = [
-    (r"[Pp]asa detrás (de la punta|del nudo)\.", []),
-    (r"Cruza (la punta|el nudo) por delante\.", []),
+    (r"[Pp]asa detrás de la punta\.", []),
+    (r"Cruza la punta por delante\.", []),
+    (r"Rodea el nudo por (delante, sobre|detrás, bajo) su tercera barra\.", []),
     (r"desde atrás por la malla", [("under", "point")]),
     (r"desde delante por la malla", [("over", "point")]),
     (rf"Cruza la (?:barra )?{SIDE}", [("over", None)]),

@@ -280,7 +280,8 @@ def places(tangle: Tangle, stitch: str, hand: str):
 
 READ = [
     (r"[Pp]ass behind the (point|knot)\.", []),
-    (r"Cross the (point|knot) in front\.", []),
+    (r"Cross the point in front\.", []),
+    (r"Go past the knot (in front, across|behind, under) its third bar\.", []),
     (r"from behind through the mesh", [("under", "point")]),
     (r"from in front through the mesh", [("over", "point")]),
     (r"Cross the (left|right|upper|lower) bar", [("over", None)]),

@@ -66,7 +66,7 @@ class Scale:
         return replace(self, dx=round(self.dx + 0.6 * self.digits, 2))
 
 
-BENCH, DECK = 2.3, 3.1  # heights of numbers, a little over the least of 2.2 and 3
+BENCH, DECK = 2.3, 3.05  # heights of numbers, a little over the least of 2.2 and 3
 
 
 def scale_for(largest: int, digits: float) -> Scale:

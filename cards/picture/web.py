@@ -21,7 +21,6 @@ from cards.words import Words, words
 
 INSET = 0.8  # mm from the outer line of a start or an end to its inner one
 OVAL = 1.3, 1.57  # half axes of an oval round a rectangle, of its half width and height
-MARK_CLEAR = 1.0  # mm of height between a cut's mark and the sign at an end of its bar
 LED = 1.5  # mm from its mark, from which on a number has a line that leads to it
 OWN = 0.5  # mm by which a cut's number is nearer to its own mark than to any other
 LEAST_CLEAR = 0.21  # mm that a cut's number keeps from all else
@@ -274,14 +273,32 @@ def cut_mark(web: Web, bar: Bar, of: str) -> Line:
 
 
 def _numbered_mark(web: Web, bar: Bar, of: str) -> Line:
-    """A mark off the middle of its bar, on the side of the mesh that has its number."""
+    """A mark off the middle of its bar, on the side of the mesh that has its number.
+
+    Where a sign stands at an end of the bar the mark is as near to that place as it is clear of it.
+    """
     (ax, ay), (bx, by) = (web.at(*knot) for knot in bar.ends)
-    upper, lower = web.ends(bar)
-    least = (upper[1] - ay + MARK_CLEAR) / (by - ay)
-    most = (lower[1] - ay - MARK_CLEAR) / (by - ay)
-    part = 0.5 + pen.MARK_OFF * _towards_mesh(bar)
-    part = min(max(part, least), most) if least < most else (least + most) / 2
-    return _mark_at(web, bar, (ax + (bx - ax) * part, ay + (by - ay) * part), of)
+    wanted = 0.5 + pen.MARK_OFF * _towards_mesh(bar)
+    signs = _signs_at(web, bar)
+    marks = (
+        _mark_at(web, bar, (ax + (bx - ax) * part, ay + (by - ay) * part), of)
+        for part in sorted((n / 40 for n in range(8, 33)), key=lambda part: abs(part - wanted))
+    )
+    if not signs:
+        return _mark_at(web, bar, (ax + (bx - ax) * wanted, ay + (by - ay) * wanted), of)
+    room = pen.CLEAR + pen.SHAPE / 2 + pen.MARK / 2
+    apart = (mark for mark in marks if all(_apart(mark.points, sign, room) for sign in signs))
+    return next(apart, None) or cut_mark(web, bar, of)
+
+
+def _signs_at(web: Web, bar: Bar) -> list[tuple[Point, ...]]:
+    """The outlines of the signs at the ends of a bar."""
+    return [
+        tuple((x + px, y + py) for px, py in web.signs[knot])
+        for knot in bar.ends
+        if knot in web.signs
+        for x, y in (web.at(*knot),)
+    ]
 
 
 def _mark_at(web: Web, bar: Bar, at: Point, of: str) -> Line:
@@ -390,12 +407,13 @@ def _usual_place(web: Web, bar: Bar, mark: Line, width: float) -> Point:
 
 
 def sewing_shapes(
-    plan: Plan, scale: Scale, window: Window, *, numbered: bool = True
+    plan: Plan, scale: Scale, window: Window, *, numbered: bool = True, refills: bool = True
 ) -> list[Shape]:
     """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
 
     Without numbers only the start and the end carry a sign, with the letter of the twine. The
-    last knot of a closed twine stands where its first one does, which has the sign.
+    last knot of a closed twine stands where its first one does, which has the sign. Without
+    `refills` no knot is marked after which the needle is refilled.
     """
     signs: dict[Knot, tuple[Point, ...]] = {}
     labelled: list[tuple[str, str, Knot, str]] = []
@@ -433,7 +451,7 @@ def sewing_shapes(
         shapes += _twine_letters(web, plan, shapes)
     if not numbered:
         shapes += _knot_dots(web, plan, signs)
-    return shapes + _refill_marks(web, plan, shapes)
+    return shapes + (_refill_marks(web, plan, shapes) if refills else [])
 
 
 REFILL = 1.1  # mm from the middle of a refill's mark to its points
@@ -466,8 +484,8 @@ def _refill_marks(web: Web, plan: Plan, shapes: list[Shape]) -> list[Shape]:
 def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Iterator[Shape]:
     """The mark with its stem, at the nearest clear place: outwards first, where the row has come.
 
-    It is plainly nearer to its own knot than to any other, where there is such a place. A knot on
-    the rim of a tile has none otherwise: the next tile has the knot further in.
+    It is plainly nearer to its own knot than to any other, where there is such a place. Where
+    there is none at all a knot on the rim of a tile goes without: another tile has it further in.
     """
     (x, y), (width, high) = web.at(*knot.at), web.size
     outwards, reach = 1 if knot.going == "right" else -1, REFILL + REFILL_CLEAR
@@ -489,9 +507,9 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Iterator[Shape]:
         and _stem_clear(_stem(web, knot.at, at), taken)
     ]
     own = (at for at in clear if all(dist(at, o) > dist(at, (x, y)) + PLAINLY for o in others))
-    place = next(own, None)
+    place = next(own, None) or next(iter(clear), None)
     if place is None and not web.window.on_rim(knot.at):
-        place = next(iter(clear), (x + outwards * web.scale.dx, y))
+        place = x + outwards * web.scale.dx, y
     if place is not None:
         of = f"knot {knot.n}"
         yield Line(_stem(web, knot.at, place), pen.SHAPE, "refill stem", of)
@@ -629,12 +647,7 @@ def row_arrow(web: Web, row: RowSewn) -> Iterator[Shape]:
     length = hypot(b[0] - a[0], b[1] - a[1])
     way = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-    signs = [
-        tuple((x + px, y + py) for px, py in web.signs[knot])
-        for knot in bar.ends
-        if knot in web.signs
-        for x, y in (web.at(*knot),)
-    ]
+    signs = _signs_at(web, bar)
     fits = (
         head
         for head in ARROW_HEADS
@@ -679,25 +692,41 @@ def _knot_dots(web: Web, plan: Plan, signs: dict[Knot, tuple[Point, ...]]) -> It
 
 @dataclass(frozen=True, slots=True)
 class RowLabel:
-    """A row of twine beside a drawing: its number from the top, its way, its middle in mm."""
+    """A row of twine beside a drawing: its number from the top, its way, its middle in mm.
+
+    `side` is the side of the drawing on which it stands.
+    """
 
     twine: str
     number: int
-    going: str
+    going: Side
     y: float
+    side: Side
 
 
 def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
-    """The rows of twine that a window shows, with their place beside it; a seam has none."""
-    return [
-        RowLabel(twine.name, number, row.going, (row.row + 0.5 - window.top) * scale.dy)
-        for twine in plan.sewing.twines
-        if not twine.closed
-        for number, row in enumerate(twine.rows, 1)
-        if window.top <= row.row < window.bottom
-        and min(row.begin, row.end) < window.right
-        and max(row.begin, row.end) > window.left
-    ]
+    """The rows of twine that a window shows, with their place beside it; a seam has none.
+
+    A row stands on the side from which it is sewn. Of several in one row of the web the left ones
+    stand on the left, the right ones on the right: each beside its own part of the hole.
+    """
+    shown: dict[int, list[tuple[int, Twine, int, RowSewn]]] = {}
+    for twine in plan.sewing.twines:
+        for number, row in enumerate(() if twine.closed else twine.rows, 1):
+            left, right = sorted((row.begin, row.end))
+            seen = window.top <= row.row < window.bottom
+            if seen and left < window.right and right > window.left:
+                shown.setdefault(row.row, []).append((left, twine, number, row))
+    labels: list[RowLabel] = []
+    for web_row, sharing in sorted(shown.items()):
+        sharing.sort(key=lambda one: one[0])
+        y = (web_row + 0.5 - window.top) * scale.dy
+        for place, (_, twine, number, row) in enumerate(sharing):
+            side: Side = "left" if row.going == "right" else "right"
+            if len(sharing) > 1:
+                side = "left" if place < (len(sharing) + 1) // 2 else "right"
+            labels.append(RowLabel(twine.name, number, row.going, y, side))
+    return labels
 
 
 BORDER = 3.0  # mm of white round a picture of its own

@@ -69,6 +69,8 @@ class Reckoning:
     after_row
         For each twine and row, the twine used up to its last knot, in m; after the last row of a
         twine with the tail at its end.
+    unjoined
+        Twine it takes in m if no twine is joined to another: the length less the tails of refills.
     minutes
         Time at the pace the spec gives: that of the knots and the allowances of `efforts`.
     lacking
@@ -94,6 +96,7 @@ class Reckoning:
     needles: int | None
     refills: tuple[int, ...]
     after_row: tuple[tuple[float, ...], ...]
+    unjoined: float | None
     minutes: float | None
     lacking: tuple[str, ...]
     diameter: float | None = None
@@ -153,6 +156,7 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
             needles=None,
             refills=(),
             after_row=(),
+            unjoined=None,
             minutes=_minutes(efforts, spec.mender.pace, laying_in),
             lacking=lacking,
             efforts=efforts,
@@ -179,6 +183,7 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
         rows[-1] = used / 1000
         after_row.append(tuple(rows))
     length = used / 1000
+    joins = sum(own.first <= n < own.last for own in sewing.twines for n in refills)
     efforts = _efforts(sewing, cuts, len(refills))
     return Reckoning(
         bar=bar,
@@ -187,6 +192,7 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
         needles=None if chosen is None else len(chosen) + 1,
         refills=refills,
         after_row=tuple(after_row),
+        unjoined=length - 2 * joins * TAIL * parts / 1000,
         minutes=_minutes(efforts, spec.mender.pace, laying_in),
         lacking=lacking,
         diameter=diameter,

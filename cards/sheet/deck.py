@@ -16,6 +16,7 @@ from cards.sheet.loft import (
     legends,
     overview_blocks,
     plain,
+    row_key,
     text_column,
     tile_around,
     tile_page,
@@ -75,7 +76,7 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     scale = (scale.roomier() if plan.patch else scale).for_cuts(len(plan.cuts))
     facts = _facts(plan, look, 1.0)
     sides = not plan.patch  # a seam has no rows
-    keys = found_keys(plan, look)
+    keys = [*found_keys(plan, look), *([row_key(plan, look)] if sides else [])]
     head: list[Block] = [*_steps(plan, look), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
     head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
@@ -100,9 +101,10 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
             return [[*head, drawing, *rest]]
     if fits_whole(plan, scale, room, 0.0, sides):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), found_shapes, sides)
-        return [[*head, *rest], [drawing]]
+        said = plain(words.say("big.next_page"), look)
+        return [[*head[:1], said, *head[1:], *rest], [drawing]]
     lines, signs = legends(keys, look, narrow)
-    above = tile_around(look, room.width, signs)
+    above = tile_around(plan, look, "found", room.width, signs)
     if not tiles_fit(plan, scale, room, above, sides):
         scale = scale_for(_largest(plan), look.sizes.digits).wider().for_cuts(len(plan.cuts))
     parts = tiles_for(plan, look, scale, room, above, sides)
@@ -110,12 +112,13 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
     least: list[Block] = [Gap(2.0), *stages, facts]
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, least)
+    hole = plan.trim.found
+    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, least, hole)
     facts = _larger_facts(plan, look, room, height_of([*front, *least], room.width))
     least = [*least[:-1], facts]
     first = 1 + count_pages(plan, look, [[*front, *least]], first=True)
     pages = list(range(first, first + len(parts)))
-    front = overview_blocks(plan, look, parts, pages, head, lines, least)
+    front = overview_blocks(plan, look, parts, pages, head, lines, least, hole)
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
@@ -132,18 +135,24 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
     """What to do, in a few words."""
     words = look.words
     if not plan.patch:
-        staged = any(cut.stage for cut in plan.cuts)
-        key = "deck.steps_staged" if staged else "deck.steps" if plan.cuts else "deck.steps_none"
-        return [plain(words.say(key, cuts=len(plan.cuts)), look)]
+        key = (
+            "deck.steps_staged"
+            if say.staged(plan)
+            else "deck.steps"
+            if plan.cuts
+            else "deck.steps_none"
+        )
+        figures: dict[str, int] = {"cuts": len(plan.cuts), "twines": len(plan.sewing.twines)}
+        return [plain(words.say(key, **figures), look)]
     order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
-    figures = {
+    of_patch = {
         "cuts": len(plan.cuts),
         "across": plan.patch.across,
         "down": plan.patch.down,
         "order": order,
     }
     return [
-        plain(words.say(key, **figures), look)
+        plain(words.say(key, **of_patch), look)
         for key in ("deck.patch_cuts", "deck.patch_web", "deck.patch_seam")
     ]
 

@@ -113,7 +113,7 @@ def web_part(
     keys = _keys(plan, look, kind)
     head: list[Block] = [
         heading(look.words.say(f"{_told(plan, kind)}.title"), look),
-        plain(_intro(plan, look, kind), look),
+        *(plain(told, look) for told in _intro(plan, look, kind)),
         Gap(1.5),
     ]
     narrow = common_room(plan, look)
@@ -126,11 +126,12 @@ def web_part(
         both = beside(plan, look, scale, draw, text, sides)
         if both:
             return [both]
+    apart = [*head[:-1], plain(look.words.say("big.next_page"), look), Gap(1.5)]
     lower = tail.height + 1.5
     for over in (above + tail.height + height_of(table, room.width) + 2.0, above + lower, above):
         if over == above and fits_whole(plan, scale, room, lower, sides):
             # The words stand before the drawing, so that its signs are told on its own page.
-            front = [*head, *table]
+            front = [*apart, *table]
             if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
                 scale = fitting_scale(plan, scale, room, lower, sides)
                 drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
@@ -141,12 +142,14 @@ def web_part(
             return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
     if fits_whole(plan, scale, room, 0.0, sides):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
-        front = [*head, tail, Gap(2.0), *table]
+        front = [*apart, tail, Gap(2.0), *table]
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
             return [front, [drawing]]
-        return [[*head, tail], [drawing, Gap(2.0), *table]]
+        return [[*apart, tail], [drawing, Gap(2.0), *table]]
     lines, signs = legends(keys, look, narrow)
-    above = tile_around(look, room.width, signs)
+    listed = kind == "found" and say.staged(plan)
+    front_words = [*head, *([_listed_at(look, 888)] if listed else [])]
+    above = tile_around(plan, look, kind, room.width, signs)
     parts = tiles_for(plan, look, scale, room, above, sides, draw)
     scale = tile_scale(plan, scale, room, above, sides, parts, draw)
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
@@ -155,7 +158,9 @@ def web_part(
     tables = _tables(plan, look, kind, parts)
     # What is done with the patch is read before its first cut.
     steps = [Gap(2.0), *table] if kind == "patch" else []
-    front = [*overview_blocks(plan, look, parts, [888] * len(parts), head, lines, steps), *steps]
+    hole = plan.trim.found if kind == "found" else None
+    least = [888] * len(parts)
+    front = [*overview_blocks(plan, look, parts, least, front_words, lines, steps, hole), *steps]
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
@@ -163,7 +168,8 @@ def web_part(
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
     if kind == "found":
         tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
-    front = overview_blocks(plan, look, parts, pages, head, lines, steps)
+    front_words = [*head, *([_listed_at(look, pages[-1] + 1)] if listed else [])]
+    front = overview_blocks(plan, look, parts, pages, front_words, lines, steps, hole)
     details: list[list[Block]] = [[*front, *steps]]
     for tile in parts:
         own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
@@ -171,6 +177,11 @@ def web_part(
         if tile in tables:
             details.append(tables[tile])
     return details
+
+
+def _listed_at(look: Look, page: int) -> Paragraph:
+    """Where the list of the cuts is, that tells the stages."""
+    return plain(look.words.say("found.listed", page=page), look)
 
 
 DRAWN: dict[str, Draw] = {
@@ -262,7 +273,8 @@ def overview_blocks(
     """
 
     def intro(bands: bool) -> list[Block]:
-        said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands)
+        seam = plan.patch is not None and hole is None
+        said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands, seam=seam)
         return [*head, plain(said, look), Gap(1.5)]
 
     room, width = room_of(plan, look), common_room(plan, look).width
@@ -302,14 +314,17 @@ def legends(keys: Sequence[Key], look: Look, room: Room) -> tuple[Drawing | None
     return whole, signs if signs.height <= most else None
 
 
-def tile_around(look: Look, width: float, signs: Drawing | None = None) -> float:
+def tile_around(
+    plan: Plan, look: Look, kind: str, width: float, signs: Drawing | None = None
+) -> float:
     """How high the words above a tile are at the most, with the legend under it if it has one."""
     places = ", ".join(
         look.words.say(f"big.{key}", page=888) for key in ("left", "right", "up", "down")
     )
     said = look.words.say("big.beside", neighbours=places)
-    words: list[Block] = [_tile_title(_most_lines(look), look), _tile_places(said, look), Gap(1.5)]
-    return height_of([*words, *_under(signs)], width)
+    title = _tile_title(_most_lines(look, kind), look)
+    words: list[Block] = [*_room_for_cuts(plan, look, kind), title, _tile_places(said, look)]
+    return height_of([*words, Gap(1.5), *_under(signs)], width)
 
 
 def _under(signs: Drawing | None) -> list[Block]:
@@ -317,13 +332,36 @@ def _under(signs: Drawing | None) -> list[Block]:
     return [] if signs is None else [Gap(1.5), signs]
 
 
-def _most_lines(look: Look) -> str:
+def _most_lines(look: Look, kind: str) -> str:
     """As many lines as the title of a tile may have, empty."""
-    return "" if look.paper.brief else "\n"
+    return "" if look.paper.brief else "\n\n" if kind == "sewing" else "\n"
+
+
+def _cuts_first(plan: Plan, look: Look, kind: str, window: Window) -> list[Block]:
+    """Which cuts are made before a knot of a tile: those of the stage that begins there."""
+    if kind != "sewing" or not say.staged(plan):
+        return []
+    shown = set(_knots_shown(plan, window))
+    before = {knot: cuts for knot, cuts in say.cuts_before(plan).items() if knot in shown}
+    if not before:
+        return []
+    told = " ".join(
+        look.words.say("big.cuts_first", knot=knot, cuts=cuts, several=not cuts.isdigit())
+        for knot, cuts in before.items()
+    )
+    short = look.words.say("big.cuts_first_short", knots=", ".join(map(str, before)))
+    width, high = room_of(plan, look).width, height_of(_room_for_cuts(plan, look, kind), 1e6)
+    titles = [_tile_title(text, look) for text in (told, short)]
+    return [next((title for title in titles if height_of([title], width) <= high), titles[-1])]
+
+
+def _room_for_cuts(plan: Plan, look: Look, kind: str) -> list[Block]:
+    """As much room as that takes, a line."""
+    return [_tile_title("", look)] if kind == "sewing" and say.staged(plan) else []
 
 
 def _tile_title(text: str, look: Look) -> Paragraph:
-    return Paragraph(text, look.sizes.plain, bold=True)
+    return Paragraph(text, look.sizes.plain, bold=True, role="tile title")
 
 
 def _tile_places(text: str, look: Look) -> Paragraph:
@@ -336,7 +374,7 @@ def _tables(plan: Plan, look: Look, kind: str, parts: list[Tile]) -> dict[Tile, 
         return {}
     if kind == "sewing" and not plan.patch:
         return _band_tables(plan, look, parts)
-    return {}
+    return {parts[-1]: _table(plan, look, kind)}
 
 
 def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
@@ -352,19 +390,20 @@ def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[B
     return tables
 
 
-def _intro(plan: Plan, look: Look, kind: str) -> str:
+def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
+    """What is said above a drawing, as paragraphs."""
     if kind == "patch":
         patch = patch_say.patch_of(plan)
-        return look.words.say("patch.intro", across=patch.across, down=patch.down)
+        return [look.words.say("patch.intro", across=patch.across, down=patch.down)]
     if kind == "sewing":
         if plan.patch:
             seam = look.words.say("seam.intro", last=plan.sewing.knots)
             points = look.words.say("sewing.points")
-            return f"{seam} {points} {say.tails(plan, look.words)}"
-        return " ".join(say.how_to_sew(plan, look.words))
+            return [f"{seam} {points} {say.tails(plan, look.words)}"]
+        return [" ".join(say.how_to_sew(plan, look.words))]
     stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
-    said = [look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)]
-    return " ".join([*said, *say.notes(plan, look.words)])
+    said = look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)
+    return [said, *say.notes(plan, look.words)]
 
 
 def with_work(plan: Plan, parts: list[Tile]) -> list[Tile]:
@@ -431,8 +470,9 @@ def tile_page(
     width = room_of(plan, look).width
     shown = _shown(plan, look, kind, window)
     titles = [_tile_title(told, look) for told in shown]
-    most_high = height_of([_tile_title(_most_lines(look), look)], width)
+    most_high = height_of([_tile_title(_most_lines(look, kind), look)], width)
     return [
+        *_cuts_first(plan, look, kind, window),
         next((title for title in titles if height_of([title], width) <= most_high), titles[-1]),
         _tile_places(said, look),
         Gap(1.0),
@@ -442,7 +482,7 @@ def tile_page(
 
 
 def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
-    """Which rows, and which knots or cuts, a tile shows: in full, then ever shorter."""
+    """Which rows, and which knots or cuts, a tile shows: in full, then in short."""
     words, trimmed = look.words, plan.trim.trimmed
     first = max(window.top, trimmed.top) - trimmed.top + 1
     last = min(window.bottom, trimmed.bottom) - trimmed.top
@@ -450,12 +490,17 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
         return [words.say("big.tile_bare", first_row=first, last_row=last)]
     if kind == "sewing":
         key, name, numbers = "big.tile", "knots", _knots_shown(plan, window)
+        exactly = say.spans(numbers, say.EXACTLY)
     else:
         key, name = "big.tile_cuts", "cuts"
         numbers = [cut.n for cut in cuts_shown(plan, window)]
-    spans = (say.spans(numbers, most) for most in (6, 4, 3, 2, 1))
+        exactly = say.cuts_told(plan, words, numbers)
     figures = {"first_row": first, "last_row": last, "several": len(numbers) > 1}
-    return [words.say(key, **figures, **{name: told}) for told in spans]
+    told = [words.say(key, **figures, **{name: exactly})]
+    if len(numbers) > 1:
+        among = words.say("big.among", count=len(numbers), first=min(numbers), last=max(numbers))
+        told.append(words.say(key, **figures, **{name: among}))
+    return told
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
@@ -499,7 +544,14 @@ def sewing_keys(plan: Plan, look: Look) -> list[Key]:
         keys.append(Key("end:9", say_("terms.end")))
     if plan.reckoning.refills:
         keys.append(Key("refill", say_("sewing.legend_refill")))
+    keys += [] if plan.patch else [row_key(plan, look)]
     return [*keys, Key("twine", say_("terms.twine")), Key("web", say_("terms.web"))]
+
+
+def row_key(plan: Plan, look: Look) -> Key:
+    """What the numbers at the sides of a drawing are; a seam has none."""
+    name = "A1" if len(plan.sewing.twines) > 1 else "1"
+    return Key(f"row:{name}", look.words.say("sewing.legend_row"))
 
 
 def _patch_keys(look: Look) -> list[Key]:
@@ -643,7 +695,7 @@ def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
 def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
     """The stitches of this card, the heading kept with the first, below `used` mm of a page."""
     room = room_of(plan, look)
-    intro = plain(look.words.say("stitches.of_card"), look)
+    intro = plain(" ".join(_of_stitches(plan, look)), look)
     said = look.words.say("stitches.of_card_title")
     above = height_of([intro], room.width) + 1.0
     head = height_of([heading(said, look)], room.width) + above
@@ -656,6 +708,15 @@ def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
         first = 0.0  # the first stitch has a page of its own
     title = heading(said, look, keep=above + first)
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]
+
+
+def _of_stitches(plan: Plan, look: Look) -> list[str]:
+    """How to find the stitches, and how they are used up the last side of a seam."""
+    said = [look.words.say("stitches.of_card")]
+    if plan.patch:
+        side = look.words.say(f"seam.{plan.seam_sides[-1].side}")
+        said.append(look.words.say("stitches.upwards", side=side))
+    return said
 
 
 def _needs(plan: Plan, look: Look) -> list[Block]:

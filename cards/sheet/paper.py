@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cards.errors import PageError, printable
+from cards.picture import pen
 from cards.picture.type import POINT
 
 # Width and height upright, in mm. A sizes: ISO 216. Letter and half letter: ANSI/ASME Y14.1.
@@ -103,8 +104,8 @@ def larger_papers(own: Paper) -> list[Paper]:
     return [other for other in others if other.width * other.height > own.width * own.height]
 
 
-BENCH_SIZES = Sizes(8.2 * POINT, 8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, 2.3)
-DECK_SIZES = Sizes(12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, 3.1)
+BENCH_SIZES = Sizes(8.2 * POINT, 8.2 * POINT, 9.3 * POINT, 11.5 * POINT, 14 * POINT, pen.BENCH)
+DECK_SIZES = Sizes(12.1 * POINT, 12.1 * POINT, 12.6 * POINT, 14 * POINT, 20 * POINT, pen.DECK)
 # On a paper that fits a pocket titles are smaller. On the smallest so is the small print of title
 # block and measures: card number, date, what the net is of, how long the lines are. All else keeps
 # its 12 pt.

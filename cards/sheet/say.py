@@ -16,6 +16,7 @@ from cards.trim.cuts import STAGE
 from cards.units import MILLIMETRES, grams, metres, millimetres
 from cards.words import Words
 
+EXACTLY = 10**9  # spans of numbers as many as there are
 PLACED = 4  # so many refills are named with their rows; more would fill the card
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
@@ -46,7 +47,7 @@ def needles_needed(plan: Plan, words: Words) -> str:
     """How many needles of how much twine each."""
     needle = plan.spec.mender.needle
     if plan.reckoning.needles is None or needle is None:
-        return words.say("label.not_given")
+        return words.say("materials.no_needles")
     return words.say(
         "materials.needles_of", n=plan.reckoning.needles, length=words.figure(str(needle))
     )
@@ -138,12 +139,49 @@ def stage_rows(plan: Plan, order: int) -> dict[int, tuple[int, int]]:
     return dict(zip(stages, zip(firsts, lasts)))
 
 
+def staged(plan: Plan) -> bool:
+    """Whether a hole is cut a stage at a time, as the sewing comes down to it."""
+    return any(cut.stage for cut in plan.cuts)
+
+
+def cuts_before(plan: Plan) -> dict[int, str]:
+    """Which cuts are made before which knot: those of each stage before its first row."""
+    if not staged(plan):
+        return {}
+    told: dict[int, str] = {}
+    for order, twine in enumerate(plan.sewing.twines):
+        own = [cut for cut in plan.cuts if cut.twine == order]
+        for stage, (first, _) in (stage_rows(plan, order) if own else {}).items():
+            knot = twine.rows[first - 1].first if first > 1 else twine.first
+            told[knot] = spans([cut.n for cut in own if cut.stage == stage], EXACTLY)
+    return told
+
+
+def cuts_told(plan: Plan, words: Words, numbers: Sequence[int]) -> str:
+    """Some cuts by their numbers, with the row that is sewn before those of a later stage."""
+    if not staged(plan):
+        return spans(numbers, EXACTLY)
+    wanted = set(numbers)
+    told: list[str] = []
+    shown = [cut for cut in plan.cuts if cut.n in wanted]
+    for (order, stage), group in groupby(shown, lambda cut: (cut.twine, cut.stage)):
+        first = stage_rows(plan, order)[stage][0]
+        cuts = spans([cut.n for cut in group], EXACTLY)
+        if first == 1 and order == 0:
+            told.append(cuts)
+            continue
+        before = plan.sewing.twines[order if first > 1 else order - 1]
+        row = twine_row(plan, before, first - 1 if first > 1 else len(before.rows))
+        told.append(words.say("big.after_row", row=row, cuts=cuts))
+    return "; ".join(told)
+
+
 def stages(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
     """The cuts of each stage and the rows sewn after them, in order; none where there is but one.
 
     A twine that asks for no cut has a line without one.
     """
-    if not any(cut.stage for cut in plan.cuts):
+    if not staged(plan):
         return ()
     told: list[tuple[str, str]] = []
     for order, twine in enumerate(plan.sewing.twines):
@@ -199,15 +237,18 @@ def row_table(
     """
     rows: list[tuple[str, ...]] = []
     used = plan.reckoning.after_row
+    before = cuts_before(plan)
     for order, twine in enumerate(plan.sewing.twines):
-        begins = {first: stage for stage, (first, _) in stage_rows(plan, order).items()}
         for number, row in enumerate(twine.rows, 1):
             if web_rows is not None and row.row not in web_rows:
                 continue
             refills = [str(n) for n in plan.reckoning.refills if row.first <= n <= row.last]
-            cut_first = ""
-            if number > 1 and number in begins:
-                cut_first = words.say("sewing.cut_first", stage=begins[number] + 1) + " "
+            cuts = next((cuts for n, cuts in before.items() if row.first <= n <= row.last), "")
+            cut_first = (
+                words.say("sewing.cut_first", cuts=cuts, several=not cuts.isdigit()) + " "
+                if cuts
+                else ""
+            )
             rows.append(
                 (
                     twine_row(plan, twine, number),
@@ -237,8 +278,9 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
 
 
 def tails(plan: Plan, words: Words) -> str:
-    """How much twine to leave at the start and the end."""
-    return words.say("sewing.tails", tail=tail(plan, words))
+    """How much twine to leave at the start and the end, and at a refill."""
+    joins = bool(plan.reckoning.refills)
+    return words.say("sewing.tails", tail=tail(plan, words), joins=joins)
 
 
 def tail(plan: Plan, words: Words) -> str:
@@ -308,9 +350,14 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
         "places": check.places,
         "row": row_name(plan, check.row),
-        "across": words.figure(f"{check.across:g}"),
-        "down": words.figure(f"{check.down:g}"),
+        "across": meshes_told(check.across, words),
+        "down": meshes_told(check.down, words),
     }
+
+
+def meshes_told(count: float, words: Words) -> str:
+    """A count of meshes; half a mesh is one bar, which nobody counts as a mesh."""
+    return words.say("label.one_bar") if count < 1 else words.figure(f"{count:g}")
 
 
 def spans(numbers: Sequence[int], most: int = 4) -> str:

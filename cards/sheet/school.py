@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from cards.grid import Hole
 from cards.job import Plan
 from cards.picture import pen
@@ -30,6 +32,7 @@ from cards.sheet.pages import (
     make_pages,
 )
 from cards.sheet.web_blocks import Draw, Key, legend, tile_scale, tiles_for, web_drawing
+from cards.units import metres
 
 BESIDE = 6.0  # mm between two drawings side by side
 PENCIL = 8.0  # mm of height to write in
@@ -68,7 +71,10 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
             words.say("class.task_trim", twines=twines, patch=bool(plan.patch)),
             found_shapes if filled else bare_shapes,
         ),
-        (words.say("class.task_sew"), sewing_shapes if filled else bare_shapes),
+        (
+            words.say("class.task_sew", patch=bool(plan.patch)),
+            partial(sewing_shapes, refills=False) if filled else bare_shapes,
+        ),
     ]
     return make_pages(plan, look, _arranged(plan, look, head, tasks, filled))
 
@@ -101,7 +107,7 @@ def _signs(plan: Plan, look: Look) -> list[Key]:
         Key("pickup below:3", say_("terms.pickup_below")),
         Key("sider on the left:4", say_("terms.sider")),
     ]
-    last = [sewn[sign] for sign in ("end:9", "refill", "twine") if sign in sewn]
+    last = [sewn[sign] for sign in ("end:9", "twine") if sign in sewn]
     return [*found, cut, sewn["start:1"], *knots, *last]
 
 
@@ -159,7 +165,7 @@ def _tiled(
     room = common_room(plan, look)
     keys = _signs(plan, look)
     lines, under = legends(keys, look, room)
-    above = tile_around(look, room.width, under)
+    above = tile_around(plan, look, kind, room.width, under)
     parts = tiles_for(plan, look, least, room, above, False)
     scale = tile_scale(plan, least, room, above, False, parts)
     hole = plan.spec.hole
@@ -212,14 +218,14 @@ def given(plan: Plan, look: Look) -> list[Block]:
         bar=say.bar_length(plan, look.words),
         diameter=look.words.figure(str(diameter)),
         tail=say.tail(plan, look.words),
+        double=plan.spec.net.twine.double,
     )
     return [plain(said, look)]
 
 
 def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...]:
     words, sewing = look.words, plan.sewing
-    begins = "left" if sewing.twines[0].rows[0].going == "right" else "right"
-    start = [("start", words.say(f"sewing.{begins}"))]
+    start = [("start", words.say(f"sewing.{sewing.twines[0].rows[0].going}"))]
     answers = [
         *(start if len(sewing.twines) == 1 else []),  # each twine has its own
         ("cuts", str(len(plan.cuts))),
@@ -227,6 +233,7 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
         ("knots", str(sewing.knots)),
         ("meshes", str(plan.meshes)),
     ]
-    if plan.reckoning.length is not None:
-        answers.append(("twine", say.twine_needed(plan, words)))
+    if plan.reckoning.unjoined is not None:
+        twine = metres(plan.reckoning.unjoined, say.inches(plan))
+        answers.append(("twine", words.figure(twine)))
     return tuple((words.say(f"class.{key}"), text if filled else "") for key, text in answers)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cards.job import Plan
 from cards.picture import pen
 from cards.picture.patch import CORNER, patch_shapes, top_mark
 from cards.picture.pen import Scale
-from cards.picture.shapes import Area, Disc, Line, Shape, Text, moved
+from cards.picture.shapes import Anchor, Area, Disc, Line, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, size_for_height, text_width
 from cards.picture.web import (
     Window,
@@ -41,13 +41,13 @@ def side_width(plan: Plan, scale: Scale) -> float:
 def _lane_width(plan: Plan, scale: Scale) -> float:
     rows = max(len(twine.rows) for twine in plan.sewing.twines)
     label = str(rows) if len(plan.sewing.twines) == 1 else f"W{rows}"
-    return text_width("8" * len(label), scale.size, True) + scale.digits * 0.9 + 2.0
+    return text_width("8" * len(label), scale.size, True) + scale.digits * 0.9 + 1.6
 
 
 def _sharing(plan: Plan) -> int:
-    """How many twines go one way in a row of the web at the most."""
-    ways = Counter((row.row, row.going) for twine in plan.sewing.twines for row in twine.rows)
-    return max(ways.values())
+    """How many rows of twine stand on one side of a row of the web at the most."""
+    rows = Counter(row.row for twine in plan.sewing.twines for row in twine.rows)
+    return -(-max(rows.values()) // 2)
 
 
 def tiles_for(
@@ -166,35 +166,34 @@ def _side_labels(
     several = len(plan.sewing.twines) > 1
     lane_width = _lane_width(plan, scale)
     labels = row_labels(plan, scale, window)
-    sharing = Counter((label.y, label.going) for label in labels)
+    sharing = Counter((label.y, label.side) for label in labels)
     placed: Counter[tuple[float, str]] = Counter()
     for label in labels:
-        place = label.y, label.going
+        place = label.y, label.side
         lane, level = divmod(placed[place], STACKED)
         placed[place] += 1
         stacked = min(STACKED, sharing[place] - lane * STACKED)
         y = label.y + (level - (stacked - 1) / 2) * (scale.digits + STACK_GAP)
         text = f"{label.twine}{label.number}" if several else str(label.number)
-        way = 1 if label.going == "right" else -1
-        edge = side - lane * lane_width if way == 1 else side + width + lane * lane_width
-        high = scale.digits
-        tip = edge - way * 0.8
-        back = tip - way * high * 0.9
-        of = f"row {text}"
-        shapes.append(
-            Area(
-                ((tip, y), (back, y - high / 2), (back, y + high / 2)),
-                fill="black",
-                role="side arrow",
-                of=of,
-            )
-        )
-        anchor = "end" if way == 1 else "start"
-        x = back - way * 0.7
-        shapes.append(
-            Text(x, y + high / 2, text, scale.size, True, anchor, "row number", of)  # type: ignore[arg-type]
-        )
+        outwards = -1 if label.side == "left" else 1
+        edge = side if label.side == "left" else side + width
+        edge += outwards * (lane * lane_width + 0.8)
+        shapes += row_label(edge, y, text, label.going, outwards, scale.digits)
     return shapes
+
+
+def row_label(
+    x: float, y: float, text: str, going: str, outwards: int, high: float
+) -> Iterator[Shape]:
+    """The number of a row of twine with an arrow in its way, outwards from (x, y)."""
+    far = x + outwards * high * 0.9
+    tip, back = (max(x, far), min(x, far)) if going == "right" else (min(x, far), max(x, far))
+    points = ((tip, y), (back, y - high / 2), (back, y + high / 2))
+    of = f"row {text}"
+    yield Area(points, fill="black", role="side arrow", of=of)
+    anchor: Anchor = "end" if outwards < 0 else "start"
+    size, at = size_for_height(high), (far + outwards * 0.7, y + high / 2)
+    yield Text(*at, text, size, True, anchor, "row number", of)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +230,10 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
         return [Line(((x - half, y), (x + half, y)), pen.WEB, "web sample")]
     if sign == "patch":
         return [Line(((x - half, y), (x + half, y)), pen.PATCH, "patch sample")]
+    if sign.startswith("row"):
+        text = sign.partition(":")[2]
+        arrow, number = row_label(x + half + 0.6, y, text, "right", -1, digits)
+        return [arrow._replace(of=""), number._replace(role="sample number", of="")]
     if sign == "refill":
         stem = Line(((x - half * 0.8, y), (x, y)), pen.SHAPE, "refill sample")
         return [stem, refill_mark(x, y)]
