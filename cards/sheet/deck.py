@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cards.job import Plan
 from cards.picture.pen import scale_for
 from cards.picture.shapes import Picture
-from cards.picture.web import found_shapes, window_round
+from cards.picture.web import cuts_shown, found_shapes, window_round
 from cards.sheet import say
 from cards.sheet.blocks import Block, Gap, Table
 from cards.sheet.frame import Room
@@ -32,6 +34,7 @@ from cards.sheet.pages import (
     make_pages,
     room_of,
 )
+from cards.sheet.tiles import Tile
 from cards.sheet.web_blocks import (
     fits_whole,
     fitting_scale,
@@ -111,14 +114,15 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
-    least: list[Block] = [Gap(2.0), *stages, facts]
+    least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
     hole = plan.trim.found
     front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, least, hole)
     facts = _larger_facts(plan, look, room, height_of([*front, *least], room.width))
-    least = [*least[:-1], facts]
+    least = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
     first = 1 + count_pages(plan, look, [[*front, *least]], first=True)
     pages = list(range(first, first + len(parts)))
     front = overview_blocks(plan, look, parts, pages, head, lines, least, hole)
+    least = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
@@ -157,13 +161,31 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
     ]
 
 
-def _stages(plan: Plan, look: Look) -> list[Block]:
-    """Which rows are sewn after the cuts of which stage, where there are several."""
-    told = say.stages(plan, look.words)
-    if not told:
+def _stages(
+    plan: Plan, look: Look, parts: Sequence[Tile] = (), pages: Sequence[int] = ()
+) -> list[Block]:
+    """Which rows are sewn after the cuts of which stage, where there are several; on which pages.
+
+    The pages are those that show its cuts, or the start of its twine.
+    """
+    stages = say.stages(plan, look.words)
+    if not stages:
         return []
-    head = look.words.say("deck.stage_cuts"), look.words.say("deck.stage_sew")
-    return [Table(head, told, (2, 5), look.sizes.plain, whole=True), Gap(2.0)]
+    head = [look.words.say("deck.stage_cuts"), look.words.say("deck.stage_sew")]
+    rows = [[say.spans(stage.cuts, say.EXACTLY) or "–", stage.rows] for stage in stages]
+    if parts:
+        head.append(look.words.say("found.pages_head"))
+        cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
+        for stage, row in zip(stages, rows):
+            on = [
+                page
+                for page, tile, shown in zip(pages, parts, cuts)
+                if shown & set(stage.cuts) or (stage.start and tile.window.holds(stage.start))
+            ]
+            row.append(say.spans(on, say.EXACTLY))
+    shares = (2, 4, 2)[: len(head)]
+    table = Table(tuple(head), tuple(map(tuple, rows)), shares, look.sizes.plain, whole=True)
+    return [table, Gap(2.0)]
 
 
 def _facts(plan: Plan, look: Look, larger: float) -> Table:

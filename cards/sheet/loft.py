@@ -629,8 +629,8 @@ def _listed(plan: Plan, look: Look, rows: list[tuple[str, ...]], narrow: bool) -
 
 
 TABLE_SHARES = {
-    "row": 0.9, "web_row": 0.9, "way": 0.9, "knots": 1.3,
-    "stitches": 5.8, "so_far": 1.3, "refill": 1.5,
+    "row": 0.9, "web_row": 0.8, "way": 0.9, "knots": 1.3,
+    "stitches": 5.4, "so_far": 1.3, "refill": 1.9,
 }  # fmt: skip
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby
+from typing import NamedTuple
 
+from cards.grid import Knot
 from cards.job import Plan
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
@@ -176,22 +178,30 @@ def cuts_told(plan: Plan, words: Words, numbers: Sequence[int]) -> str:
     return "; ".join(told)
 
 
-def stages(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
-    """The cuts of each stage and the rows sewn after them, in order; none where there is but one.
+class Stage(NamedTuple):
+    """The cuts of a stage, the start of the twine that begins in it, and the rows sewn after."""
 
-    A twine that asks for no cut has a line without one.
+    cuts: tuple[int, ...]
+    start: Knot | None
+    rows: str
+
+
+def stages(plan: Plan, words: Words) -> list[Stage]:
+    """The stages of a hole in their order, none where there is but one.
+
+    A twine that asks for no cut has one of its own.
     """
     if not staged(plan):
-        return ()
-    told: list[tuple[str, str]] = []
+        return []
+    told: list[Stage] = []
     for order, twine in enumerate(plan.sewing.twines):
         sewn = stage_rows(plan, order) if any(cut.twine == order for cut in plan.cuts) else {}
         for stage, (first, last) in (sewn or {0: (1, len(twine.rows))}).items():
-            cuts = [cut.n for cut in plan.cuts if cut.twine == order and cut.stage == stage]
+            own = (cut.n for cut in plan.cuts if cut.twine == order and cut.stage == stage)
             names = [twine_row(plan, twine, number) for number in (first, last)]
             rows = words.say("deck.stage_rows", first=names[0], last=names[1])
-            told.append((spans(cuts) or "–", rows))
-    return tuple(told)
+            told.append(Stage(tuple(own), twine.knots[0].at if first == 1 else None, rows))
+    return told
 
 
 def knot_span(row: RowSewn) -> str:
@@ -271,7 +281,9 @@ def twines_in_turn(plan: Plan, words: Words) -> list[str]:
 
 def how_to_sew(plan: Plan, words: Words) -> list[str]:
     """What holds for all knots of a plan."""
-    said = [words.say("sewing.intro"), words.say("sewing.points"), *twines_in_turn(plan, words)]
+    pointed = any(s not in ("start", "end") for twine in plan.sewing.twines for s in twine.stitches)
+    points = [words.say("sewing.points")] if pointed else []
+    said = [words.say("sewing.intro"), *points, *twines_in_turn(plan, words)]
     if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
         said.append(words.say("sewing.loops"))
     return [*said, tails(plan, words)]

@@ -92,7 +92,7 @@ def _tail(plan: Plan, look: Look, filled: bool) -> list[Block]:
         right_too = "class.right_too_patch" if plan.patch else "class.right_too"
         twines = len(plan.sewing.twines)
         figures = {"cuts": len(plan.cuts), "bars": plan.sewing.bars, "twines": twines}
-        tail.append(plain(words.say(right_too, **figures), look))
+        tail += [Gap(1.5), plain(words.say(right_too, **figures), look)]
     return tail
 
 
@@ -146,7 +146,7 @@ def _arranged(
         if wide <= room.width and high <= limit:
             under = height_of(longest, room.width) if number else 0.0
             limit -= under if high <= limit - under else 0.0  # the last with the table
-            growth = min(room.width / wide, limit / high, 1.7)
+            growth = min((room.width - 2 * pen.WEB) / wide, limit / high, 1.7)
             drawing = web_drawing(plan, least.grown(growth), window, draw, False)
             pages.append([*own, drawing, Gap(1.5), signs])
         else:

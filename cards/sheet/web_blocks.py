@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cards.job import Plan
@@ -184,16 +184,16 @@ def _side_labels(
 
 def row_label(
     x: float, y: float, text: str, going: str, outwards: int, high: float
-) -> Iterator[Shape]:
+) -> tuple[Area, Text]:
     """The number of a row of twine with an arrow in its way, outwards from (x, y)."""
     far = x + outwards * high * 0.9
     tip, back = (max(x, far), min(x, far)) if going == "right" else (min(x, far), max(x, far))
     points = ((tip, y), (back, y - high / 2), (back, y + high / 2))
     of = f"row {text}"
-    yield Area(points, fill="black", role="side arrow", of=of)
+    arrow = Area(points, fill="black", role="side arrow", of=of)
     anchor: Anchor = "end" if outwards < 0 else "start"
     size, at = size_for_height(high), (far + outwards * 0.7, y + high / 2)
-    yield Text(*at, text, size, True, anchor, "row number", of)
+    return arrow, Text(*at, text, size, True, anchor, "row number", of)
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,8 +232,8 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
         return [Line(((x - half, y), (x + half, y)), pen.PATCH, "patch sample")]
     if sign.startswith("row"):
         text = sign.partition(":")[2]
-        arrow, number = row_label(x + half + 0.6, y, text, "right", -1, digits)
-        return [arrow._replace(of=""), number._replace(role="sample number", of="")]
+        arrow, label = row_label(x + half + 0.6, y, text, "right", -1, digits)
+        return [arrow._replace(of=""), label._replace(role="sample number", of="")]
     if sign == "refill":
         stem = Line(((x - half * 0.8, y), (x, y)), pen.SHAPE, "refill sample")
         return [stem, refill_mark(x, y)]
