@@ -456,7 +456,7 @@ def sewing_shapes(
 
 REFILL = 1.1  # mm from the middle of a refill's mark to its points
 PLAINLY = 0.8  # mm by which its middle is nearer to its own knot than to any other
-STEM_STEP = 0.3  # mm at which the line to its knot is looked at
+STEM_STEP = 0.5  # mm at which the line to its knot is looked at
 REFILL_CLEAR = 0.3  # mm it keeps from all else
 
 
@@ -490,30 +490,37 @@ def _refill_mark(web: Web, knot: Tied, taken: Taken) -> Iterator[Shape]:
     (x, y), (width, high) = web.at(*knot.at), web.size
     outwards, reach = 1 if knot.going == "right" else -1, REFILL + REFILL_CLEAR
     others = [
-        web.at(*other)
-        for other in web.signs
-        if other != knot.at
-        and abs(other.x - knot.at.x) <= NEAR
-        and abs(other.y - knot.at.y) <= NEAR
+        web.at(*other) for other in _knots_near(knot.at) if other in web.signs and other != knot.at
     ]
-    clear = [
+    places = [
+        (x + dx, y + dy)
+        for dx, dy in _beside(web.scale, outwards)
+        if reach <= x + dx <= width - reach and reach <= y + dy <= high - reach
+    ]
+
+    def clear(at: Point) -> bool:
+        box = at[0] - REFILL, at[1] - REFILL, at[0] + REFILL, at[1] + REFILL
+        return taken.clear(box, REFILL_CLEAR) and _stem_clear(_stem(web, knot.at, at), taken)
+
+    own = (
         at
-        for at in ((x + dx, y + dy) for dx, dy in _beside(web.scale, outwards))
-        if reach <= at[0] <= width - reach
-        and reach <= at[1] <= high - reach
-        and taken.clear(
-            (at[0] - REFILL, at[1] - REFILL, at[0] + REFILL, at[1] + REFILL), REFILL_CLEAR
-        )
-        and _stem_clear(_stem(web, knot.at, at), taken)
-    ]
-    own = (at for at in clear if all(dist(at, o) > dist(at, (x, y)) + PLAINLY for o in others))
-    place = next(own, None) or next(iter(clear), None)
+        for at in places
+        if all(dist(at, o) > dist(at, (x, y)) + PLAINLY for o in others) and clear(at)
+    )
+    place = next(own, None) or next(filter(clear, places), None)
     if place is None and not web.window.on_rim(knot.at):
         place = x + outwards * web.scale.dx, y
     if place is not None:
         of = f"knot {knot.n}"
         yield Line(_stem(web, knot.at, place), pen.SHAPE, "refill stem", of)
         yield refill_mark(*place, of=of)
+
+
+def _knots_near(knot: Knot) -> Iterator[Knot]:
+    """The places of knots about one, itself among them."""
+    for y in range(knot.y - NEAR, knot.y + NEAR + 1):
+        for x in range(knot.x - NEAR, knot.x + NEAR + 1):
+            yield Knot(x, y)
 
 
 def _stem(web: Web, knot: Knot, place: Point) -> tuple[Point, Point]:

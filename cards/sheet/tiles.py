@@ -139,6 +139,9 @@ def overview(
                 shapes.append(Text(right_edge, y, str(page), size, True, "start", "tile page"))
         width = 2 * label + whole.columns * scale.dx
         return Sketch(shapes, width, whole.rows * scale.dy, bands=True)
+    if len(set(pages)) < len(pages):
+        # All have one number while the pages are only counted: nothing has to stand well yet.
+        return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
     areas = [(*at(own.left, own.top), *at(own.right, own.bottom)) for own in frames]
     _put_page_numbers(shapes, areas, [str(page) for page in pages], size)
     return Sketch(shapes, 2 * label + whole.columns * scale.dx, whole.rows * scale.dy)
@@ -184,14 +187,17 @@ def _put_page_numbers(
     Where one nowhere does, the edges make way for it.
     """
     edges = [shape for shape in shapes if isinstance(shape, Line) and shape.role == "hole edge"]
-    largest = 1.0
-    for larger in (1.5, 1.25):
-        if all(_clear_place(*one, size * larger, edges) for one in zip(frames, texts)):
-            largest = larger
+    for larger in (1.5, 1.25, 1.0):
+        places = []
+        for frame, text in zip(frames, texts):
+            places.append(_clear_place(frame, text, size * larger, edges))
+            if places[-1] is None and larger > 1.0:
+                break
+        else:
+            size *= larger
             break
-    size *= largest
-    for frame, text in zip(frames, texts):
-        place = _clear_place(frame, text, size, edges)
+    for frame, text, clear in zip(frames, texts, places):
+        place = clear
         if place is None:
             x, y = (frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2
             half, high = _half(text, size)
