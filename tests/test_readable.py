@@ -325,3 +325,59 @@ def test_the_twine_of_a_key_follows_from_what_the_sheet_gives(name: str) -> None
     cells = [text for page in pages(name, "class-key") for text in texts(page, "cell")]
     told, per = cells[cells.index("Twine needed") + 1].split()
     assert abs(float(told) - total / {"m": 1000, "ft": 304.8}[per]) < 0.06 + 0.01 * (per == "ft")
+
+
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+def test_rows_of_three_legs_stand_beside_their_own_on_every_page(edition: str) -> None:
+    own = planned("awkward-three-legs")
+    tied = {
+        f"{twine.name}{n}": {str(knot.n) for knot in twine.knots_of(row)}
+        for twine in own.sewing.twines
+        for n, row in enumerate(twine.rows, 1)
+    }
+    narrow = 0
+    for page in pages("awkward-three-legs", edition):
+        numbers = {s.text: s.x for s in page.shapes if isinstance(s, Text) and s.role[:4] == "knot"}
+        rows = [s for s in page.shapes if isinstance(s, Text) and s.role == "row number"]
+        rows = [shape for shape in rows if shape.text in tied]
+        web = [point[0] for s in page.shapes if s.role in ("web", "twine") for point in s.points]
+        for shape in rows:
+            at = [numbers[n] for n in tied[shape.text] if n in numbers]
+            middle = (min(web) + max(web)) / 2
+            if len(at) < 2 or min(at) < middle < max(at):
+                continue  # a wide row stands where it begins
+            narrow += 1
+            assert (shape.x < middle) == (max(at) <= middle), shape.text
+    assert narrow > 10 or edition == "deck"
+
+
+def test_another_twine_in_a_table_does_not_hide_that_one_goes_on() -> None:
+    own = planned("awkward-three-legs")
+    cells = [texts(page, "cell") for page in pages("awkward-three-legs")]
+    first, second = (told for told in cells if "Web row" in " ".join(told) or "Web" in told)
+    for name in ("A8", "B6"):
+        assert first[first.index(name) + 1] == "and on: see the next table"
+        assert second[second.index(name) + 1].isdigit()
+    assert own.sewing.twines[2].name == "C" and "C6" not in first
+
+
+def test_the_page_of_each_start_is_told() -> None:
+    sheet = pages("large")
+    told = [
+        dict(re.findall(r"([A-Z]) page (\d+)", " ".join(texts(page))))
+        for page in sheet
+        if "tile" in {s.role for s in page.shapes}
+    ]
+    assert len(told) == 2
+    for twine in planned("large").sewing.twines:
+        on_found, on_sewing = (sheet[int(pages_[twine.name]) - 1] for pages_ in told)
+        assert {s.of for s in on_found.shapes if s.role == "sign start"} >= {f"start {twine.name}"}
+        assert str(twine.first) in texts(on_sewing, "knot number")
+
+
+def test_a_refill_after_an_end_is_no_join() -> None:
+    said = " ".join(" ".join(texts(page)) for page in pages("large"))
+    ends = {twine.last for twine in planned("large").sewing.twines}
+    assert ends & set(planned("large").reckoning.refills)
+    assert "At a refill after an end only load the needle." in said
+    assert "only load" not in " ".join(" ".join(texts(p)) for p in pages("awkward-notch"))

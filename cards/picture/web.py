@@ -714,8 +714,9 @@ class RowLabel:
 def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
     """The rows of twine that a window shows, with their place beside it; a seam has none.
 
-    A row stands on the side from which it is sewn. Of several in one row of the web the left ones
-    stand on the left, the right ones on the right: each beside its own part of the hole.
+    A row stands on the side from which it is sewn. Where there are several twines each stands
+    beside its own part of the hole: of several in one row of the web the left ones on the left, the
+    right ones on the right, and one alone on the side of the half that holds all of it.
     """
     shown: dict[int, list[tuple[int, Twine, int, RowSewn]]] = {}
     for twine in plan.sewing.twines:
@@ -732,6 +733,13 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
             side: Side = "left" if row.going == "right" else "right"
             if len(sharing) > 1:
                 side = "left" if place < (len(sharing) + 1) // 2 else "right"
+            elif len(plan.sewing.twines) > 1:
+                middle = (window.left + window.right) / 2
+                begin, end = sorted((row.begin, row.end))
+                if window.left <= begin and end <= middle:
+                    side = "left"
+                elif middle <= begin and end <= window.right:
+                    side = "right"
             labels.append(RowLabel(twine.name, number, row.going, y, side))
     return labels
 

@@ -19,6 +19,7 @@ from cards.sheet.loft import (
     overview_blocks,
     plain,
     row_key,
+    starts_at,
     text_column,
     tile_around,
     tile_page,
@@ -116,12 +117,15 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     check_pages(plan, look, 1 + len(parts))
     least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
     hole = plan.trim.found
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, least, hole)
+    counted = [888] * len(parts)
+    told = [*head, *starts_at(plan, look, "found", parts, counted)]
+    front = overview_blocks(plan, look, parts, counted, told, lines, least, hole)
     facts = _larger_facts(plan, look, room, height_of([*front, *least], room.width))
     least = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
     first = 1 + count_pages(plan, look, [[*front, *least]], first=True)
     pages = list(range(first, first + len(parts)))
-    front = overview_blocks(plan, look, parts, pages, head, lines, least, hole)
+    told = [*head, *starts_at(plan, look, "found", parts, pages)]
+    front = overview_blocks(plan, look, parts, pages, told, lines, least, hole)
     least = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
@@ -174,7 +178,7 @@ def _stages(
     head = [look.words.say("deck.stage_cuts"), look.words.say("deck.stage_sew")]
     rows = [[say.spans(stage.cuts, say.EXACTLY) or "–", stage.rows] for stage in stages]
     if parts:
-        head.append(look.words.say("found.pages_head"))
+        head.append(look.words.say("deck.stage_pages"))
         cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
         for stage, row in zip(stages, rows):
             on = [

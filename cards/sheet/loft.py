@@ -148,7 +148,6 @@ def web_part(
         return [[*apart, tail], [drawing, Gap(2.0), *table]]
     lines, signs = legends(keys, look, narrow)
     listed = kind == "found" and say.staged(plan)
-    front_words = [*head, *([_listed_at(look, 888)] if listed else [])]
     above = tile_around(plan, look, kind, room.width, signs)
     parts = tiles_for(plan, look, scale, room, above, sides, draw)
     scale = tile_scale(plan, scale, room, above, sides, parts, draw)
@@ -160,6 +159,8 @@ def web_part(
     steps = [Gap(2.0), *table] if kind == "patch" else []
     hole = plan.trim.found if kind == "found" else None
     least = [888] * len(parts)
+    front_words = [*head, *([_listed_at(look, 888)] if listed else [])]
+    front_words += starts_at(plan, look, kind, parts, least)
     front = [*overview_blocks(plan, look, parts, least, front_words, lines, steps, hole), *steps]
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
@@ -169,6 +170,7 @@ def web_part(
     if kind == "found":
         tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
     front_words = [*head, *([_listed_at(look, pages[-1] + 1)] if listed else [])]
+    front_words += starts_at(plan, look, kind, parts, pages)
     front = overview_blocks(plan, look, parts, pages, front_words, lines, steps, hole)
     details: list[list[Block]] = [[*front, *steps]]
     for tile in parts:
@@ -177,6 +179,27 @@ def web_part(
         if tile in tables:
             details.append(tables[tile])
     return details
+
+
+def starts_at(
+    plan: Plan, look: Look, kind: str, parts: Sequence[Tile], pages: Sequence[int]
+) -> list[Block]:
+    """On which page each twine starts: the one that has its start furthest in."""
+    if kind not in ("found", "sewing"):
+        return []
+    places: list[str] = []
+    for twine in plan.sewing.twines:
+        at = twine.knots[0].at
+        shown = [
+            (tile.window.on_rim(at), page)
+            for tile, page in zip(parts, pages)
+            if tile.window.holds(at)
+        ]
+        if shown:
+            figures = {"name": twine.name, "page": min(shown)[1]}
+            several = len(plan.sewing.twines) > 1
+            places.append(look.words.say("big.start_at", several=several, **figures))
+    return [plain(look.words.say("big.starts", places=", ".join(places)), look)] if places else []
 
 
 def _listed_at(look: Look, page: int) -> Paragraph:

@@ -39,6 +39,8 @@ def twine_needed(plan: Plan, words: Words) -> str:
         lacking = [said for name, said in names.items() if name in reckoning.lacking]
         return words.say("materials.no_length", lacking=", ".join(lacking))
     length = words.figure(metres(reckoning.length, inches(plan)))
+    if plan.spec.net.twine.double:
+        length = words.say("materials.both_parts", length=length)
     if reckoning.mass is None:
         return length
     mass = words.figure(grams(reckoning.mass, inches(plan)))
@@ -270,6 +272,13 @@ def row_table(
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
             )
+        shown = [n for n, row in enumerate(twine.rows, 1) if web_rows and row.row in web_rows]
+        others = [row for later in plan.sewing.twines[order + 1 :] for row in later.rows]
+        parted = shown and shown[-1] < len(twine.rows)
+        if web_rows and parted and any(row.row in web_rows for row in others):
+            # Another twine follows here, but this one is sewn to its end first.
+            name = twine_row(plan, twine, shown[-1] + 1)
+            rows.append((name, "", "", "", words.say("sewing.goes_on"), "", ""))
     return tuple(rows)
 
 
@@ -291,8 +300,10 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
 
 def tails(plan: Plan, words: Words) -> str:
     """How much twine to leave at the start and the end, and at a refill."""
-    joins = bool(plan.reckoning.refills)
-    return words.say("sewing.tails", tail=tail(plan, words), joins=joins)
+    refills = set(plan.reckoning.refills)
+    ends = refills & {twine.last for twine in plan.sewing.twines}
+    joins, only = bool(refills - ends), bool(ends)
+    return words.say("sewing.tails", tail=tail(plan, words), joins=joins, ends=only)
 
 
 def tail(plan: Plan, words: Words) -> str:
