@@ -32,7 +32,7 @@ def test_a_note_is_printed_on_the_card(edition: str) -> None:
 def test_every_page_defers_to_local_rules(edition: str) -> None:
     (spec,) = load_text("hole: {shape: {kind: slit down, down: 3}}")
     for page in compose(plan(spec), edition):
-        assert "Local rules come first." in said([page])
+        assert "Local rules first." in said([page])
 
 
 def test_a_long_time_is_told_in_hours() -> None:
