@@ -292,7 +292,8 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
     """What holds for all knots of a plan."""
     pointed = any(s not in ("start", "end") for twine in plan.sewing.twines for s in twine.stitches)
     points = [words.say("sewing.points")] if pointed else []
-    said = [words.say("sewing.intro"), *points, *twines_in_turn(plan, words)]
+    double = [words.say("sewing.double")] if plan.spec.net.twine.double else []
+    said = [words.say("sewing.intro"), *points, *double, *twines_in_turn(plan, words)]
     if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
         said.append(words.say("sewing.loops"))
     return [*said, tails(plan, words)]

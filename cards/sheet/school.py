@@ -227,7 +227,8 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
     words, sewing = look.words, plan.sewing
     start = [("start", words.say(f"sewing.{sewing.twines[0].rows[0].going}"))]
     answers = [
-        *(start if len(sewing.twines) == 1 else []),  # each twine has its own
+        # Each of several twines has its own; a seam has no rows.
+        *(start if len(sewing.twines) == 1 and not plan.patch else []),
         ("cuts", str(len(plan.cuts))),
         ("bars", str(sewing.bars)),
         ("knots", str(sewing.knots)),
