@@ -1,8 +1,9 @@
-"""Lengths as people write them, and the one table of units."""
+"""Lengths as people write them, the one table of units, and numbers as they are told."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 # 1 in = 25.4 mm exactly: International yard and pound agreement, 1959.
@@ -96,3 +97,20 @@ def grams(g: float, inches: bool = False) -> str:
 
 def _short(value: float, places: int) -> str:
     return f"{value:.{places}f}".rstrip("0").rstrip(".") if places else f"{value:.0f}"
+
+
+def spans(numbers: Iterable[int], to: str = "–") -> str:
+    """Numbers with neighbours gathered.
+
+    Examples
+    --------
+    >>> spans([1, 2, 3, 7, 9, 10]), spans([4, 5], " to ")
+    ('1–3, 7, 9–10', '4 to 5')
+    """
+    found: list[list[int]] = []
+    for n in sorted(numbers):
+        if found and n == found[-1][1] + 1:
+            found[-1][1] = n
+        else:
+            found.append([n, n])
+    return ", ".join(str(a) if a == b else f"{a}{to}{b}" for a, b in found)

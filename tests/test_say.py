@@ -70,10 +70,10 @@ def test_a_stage_is_sewn_only_where_it_and_the_row_below_are_trimmed(seed: int) 
     planned = plan(spec)
     staged = 0
     for order, (twine, run) in enumerate(zip(planned.sewing.twines, planned.trim.runs)):
-        stages = say.stage_rows(planned, order)
-        sewn = [row for rows in stages.values() for row in range(rows[0], rows[1] + 1)]
-        assert not stages or sewn == list(range(1, len(twine.rows) + 1))
-        for stage, (first, last) in stages.items():
+        stages = [stage for stage in say.stages(planned) if stage.order == order]
+        sewn = [row for stage in stages for row in range(stage.first, stage.last + 1)]
+        assert sewn == list(range(1, len(twine.rows) + 1))
+        for _, stage, _, first, last in stages:
             cut = {c.bar for c in planned.cuts if c.twine == order and c.stage <= stage}
             for at in range(first - 1, min(last + 1, len(run.stretches))):
                 left, right = run.stretches[at]

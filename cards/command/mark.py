@@ -24,6 +24,7 @@ from cards.spec import Spec
 from cards.spec.load import SPEC_ENDINGS, read_plain
 from cards.spec.model import ExerciseSpec
 from cards.trim.check import Check
+from cards.units import spans
 
 FORMULA = tuple("=+-@")
 REMARKS = 6  # remarks on one answer that are told one by one
@@ -127,7 +128,7 @@ def _sheet_of(path: str, sheets: dict[int, Exercise]) -> Exercise:
     if own is None:
         raise CardError(
             f"{printable(path)}: found an answer to sheet {int(number[0])}; expected one of "
-            f"sheets {_spans(list(sheets))}"
+            f"sheets {spans(sheets, ' to ')}"
         )
     return own
 
@@ -250,21 +251,4 @@ def _missed(marked: Sequence[tuple[str, Marked]], sheets: dict[int, Exercise]) -
     """Which sheets have no answer that could be read."""
     left = sorted(set(sheets) - {each.own.fields.sheet for _, each in marked})
     if left and len(sheets) > 1:
-        yield f"No answer: sheets {_spans(left)}."
-
-
-def _spans(numbers: Sequence[int]) -> str:
-    """Numbers with neighbours gathered.
-
-    Examples
-    --------
-    >>> _spans([1, 2, 3, 7, 9, 10])
-    '1 to 3, 7, 9 to 10'
-    """
-    spans: list[list[int]] = []
-    for number in sorted(numbers):
-        if spans and number == spans[-1][1] + 1:
-            spans[-1][1] = number
-        else:
-            spans.append([number, number])
-    return ", ".join(str(a) if a == b else f"{a} to {b}" for a, b in spans)
+        yield f"No answer: sheets {spans(left, ' to ')}."

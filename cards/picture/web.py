@@ -13,7 +13,7 @@ from cards.job import Plan
 from cards.picture import pen
 from cards.picture.pen import Scale
 from cards.picture.room import Box, Taken, text_room
-from cards.picture.shapes import Area, Curve, Disc, Line, Picture, Point, Shape, Text, moved
+from cards.picture.shapes import Area, Curve, Line, Picture, Point, Shape, Text, moved
 from cards.picture.type import size_for_height, text_width
 from cards.sew import RowSewn, Tied, Twine, Tying
 from cards.trim import Cut, Side
@@ -337,36 +337,34 @@ def _cut_number(web: Web, bar: Bar, n: int, marks: dict[Bar, Line], taken: Taken
             x, at + high / 2, str(n), web.scale.size, True, "start", "cut number", f"cut {n}"
         )
 
-    def clear(place: Point) -> bool:
-        return taken.clear(text_room(text(place)), LEAST_CLEAR)
+    def clear(number: Text) -> bool:
+        return taken.clear(text_room(number), LEAST_CLEAR)
 
-    usual = _usual_place(web, bar, mark, width)
+    usual = text(_usual_place(web, bar, mark, width))
     if clear(usual):
-        return text(usual)
+        return usual
     begins = [right + pen.CLEAR + step * web.scale.dx / 8 for step in range(9)]
     begins += [left - pen.CLEAR - width - step * web.scale.dx / 8 for step in range(9)]
     begins.append((left + right - width) / 2)
-    places = [(begin, y + step * web.scale.dy / 16) for begin in begins for step in range(-20, 21)]
-    places.sort(key=lambda place: (_far(mark, (*place, width, high)), place[0] < left))
-    own = (place for place in places if _plainly_own(mark, others, (*place, width, high)))
-    return text(next((place for place in chain(own, places) if clear(place)), usual))
+    texts = [
+        text((begin, y + step * web.scale.dy / 16)) for begin in begins for step in range(-20, 21)
+    ]
+    texts.sort(key=lambda text: (round(_far(mark, text_room(text)), 2), text.x < left))
+    own = (text for text in texts if _plainly_own(mark, others, text_room(text)))
+    return next(filter(clear, chain(own, texts)), usual)
 
 
-Room = tuple[float, float, float, float]  # left end, middle line, width and height of a number
-
-
-def _far(mark: Line, number: Room) -> float:
-    """How far a number is from the line of a mark, in mm."""
-    begin, at, width, high = number
+def _far(mark: Line, number: Box) -> float:
+    """How far the box of a number is from the line of a mark, in mm."""
+    left, top, right, bottom = number
     (ax, ay), (bx, by) = mark.points
     steps = ((ax + (bx - ax) * part / 4, ay + (by - ay) * part / 4) for part in range(5))
     return min(
-        hypot(max(begin - x, x - begin - width, 0.0), max(abs(at - y) - high / 2, 0.0))
-        for x, y in steps
+        hypot(max(left - x, x - right, 0.0), max(top - y, y - bottom, 0.0)) for x, y in steps
     )
 
 
-def _plainly_own(mark: Line, others: Iterable[Line], number: Room) -> bool:
+def _plainly_own(mark: Line, others: Iterable[Line], number: Box) -> bool:
     limit = _far(mark, number) + OWN
     return all(_far(other, number) > limit for other in others)
 
@@ -406,22 +404,19 @@ def _usual_place(web: Web, bar: Bar, mark: Line, width: float) -> Point:
 # The sewing
 
 
-def sewing_shapes(
-    plan: Plan, scale: Scale, window: Window, *, numbered: bool = True, refills: bool = True
-) -> list[Shape]:
+def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = True) -> list[Shape]:
     """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
 
-    Without numbers only the start and the end carry a sign, with the letter of the twine. The
-    last knot of a closed twine stands where its first one does, which has the sign. Without
+    The last knot of a closed twine stands where its first one does, which has the sign. Without
     `refills` no knot is marked after which the needle is refilled.
     """
     signs: dict[Knot, tuple[Point, ...]] = {}
     labelled: list[tuple[str, str, Knot, str]] = []
     for twine in plan.sewing.twines:
-        for knot in _knots_in(twine, window, ends_only=not numbered):
+        for knot in _knots_in(twine, window):
             if twine.closed and knot.n == twine.last:
                 continue
-            text = str(knot.n) if numbered else twine.name
+            text = str(knot.n)
             kind = sign_kind(knot.stitch, knot.going)
             signs[knot.at] = sign_outline(kind, len(text), scale.digits)
             labelled.append((kind, text, knot.at, f"knot {knot.n}"))
@@ -447,10 +442,8 @@ def sewing_shapes(
     shapes += arrows
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
-    if numbered and len(plan.sewing.twines) > 1:
+    if len(plan.sewing.twines) > 1:
         shapes += _twine_letters(web, plan, shapes)
-    if not numbered:
-        shapes += _knot_dots(web, plan, signs)
     return shapes + (_refill_marks(web, plan, shapes) if refills else [])
 
 
@@ -625,9 +618,7 @@ def _twine_letter(
     return Text(*usual, name, size, True, "middle", "twine letter", f"twine {name}")
 
 
-def _knots_in(twine: Twine, window: Window, *, ends_only: bool) -> Iterable[Tied]:
-    if ends_only:
-        return [k for k in (twine.knots[0], twine.knots[-1]) if window.holds(k.at)]
+def _knots_in(twine: Twine, window: Window) -> Iterable[Tied]:
     return [
         knot
         for row in twine.rows
@@ -687,14 +678,6 @@ def _apart(one: tuple[Point, ...], other: tuple[Point, ...], room: float) -> boo
             if min(there) - max(here) >= room or min(here) - max(there) >= room:
                 return True
     return False
-
-
-def _knot_dots(web: Web, plan: Plan, signs: dict[Knot, tuple[Point, ...]]) -> Iterator[Shape]:
-    for twine in plan.sewing.twines:
-        for knot in _knots_in(twine, web.window, ends_only=False):
-            if knot.at not in signs:
-                x, y = web.at(*knot.at)
-                yield Disc(x, y, 0.9, fill="black", role="knot", of=f"knot {knot.n}")
 
 
 @dataclass(frozen=True, slots=True)

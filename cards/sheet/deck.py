@@ -12,6 +12,7 @@ from cards.sheet import say
 from cards.sheet.blocks import Block, Gap, Table
 from cards.sheet.frame import Room
 from cards.sheet.loft import (
+    COUNTED,
     GAPS,
     beside,
     found_keys,
@@ -45,6 +46,7 @@ from cards.sheet.web_blocks import (
     tiles_for,
     web_drawing,
 )
+from cards.units import spans
 
 FACTS_LARGER = 8  # tenths by which the facts are larger than plain text where there is room
 
@@ -115,23 +117,24 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     scale = tile_scale(plan, scale, room, above, sides, parts)
     parts = with_work(plan, parts)
     check_pages(plan, look, 1 + len(parts))
-    least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
-    hole = plan.trim.found
-    counted = [888] * len(parts)
-    told = [*head, *starts_at(plan, look, "found", parts, counted)]
-    front = overview_blocks(plan, look, parts, counted, told, lines, least, hole)
-    facts = _larger_facts(plan, look, room, height_of([*front, *least], room.width))
-    least = [Gap(2.0), *_stages(plan, look, parts, [888] * len(parts)), facts]
-    first = 1 + count_pages(plan, look, [[*front, *least]], first=True)
+
+    def overview_of(pages: list[int], facts: Block) -> list[Block]:
+        least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
+        told = [*head, *starts_at(plan, look, "found", parts, pages)]
+        hole = plan.trim.found
+        return [*overview_blocks(plan, look, parts, pages, told, lines, least, hole), *least]
+
+    counted = [COUNTED] * len(parts)
+    used = height_of(overview_of(counted, facts), room.width)
+    facts = _larger_facts(plan, look, room, used)
+    first = 1 + count_pages(plan, look, [overview_of(counted, facts)], first=True)
     pages = list(range(first, first + len(parts)))
-    told = [*head, *starts_at(plan, look, "found", parts, pages)]
-    front = overview_blocks(plan, look, parts, pages, told, lines, least, hole)
-    least = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
+    front = overview_of(pages, facts)
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
     ]
-    return [[*front, *least], *details]
+    return [front, *details]
 
 
 def _largest(plan: Plan) -> int:
@@ -172,21 +175,28 @@ def _stages(
 
     The pages are those that show its cuts, or the start of its twine.
     """
-    stages = say.stages(plan, look.words)
-    if not stages:
+    if not say.staged(plan):
         return []
-    head = [look.words.say("deck.stage_cuts"), look.words.say("deck.stage_sew")]
-    rows = [[say.spans(stage.cuts, say.EXACTLY) or "–", stage.rows] for stage in stages]
+    words, stages = look.words, say.stages(plan)
+    head = [words.say("deck.stage_cuts"), words.say("deck.stage_sew")]
+    rows = [
+        [
+            spans(stage.cuts) or "–",
+            say.rows_of_stage(plan, stage, words, "deck.stage_rows"),
+        ]
+        for stage in stages
+    ]
     if parts:
-        head.append(look.words.say("deck.stage_pages"))
+        head.append(words.say("deck.stage_pages"))
         cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
         for stage, row in zip(stages, rows):
+            start = plan.sewing.twines[stage.order].knots[0].at if stage.first == 1 else None
             on = [
                 page
                 for page, tile, shown in zip(pages, parts, cuts)
-                if shown & set(stage.cuts) or (stage.start and tile.window.holds(stage.start))
+                if shown & set(stage.cuts) or (start and tile.window.holds(start))
             ]
-            row.append(say.spans(on, say.EXACTLY))
+            row.append(spans(on))
     shares = (2, 4, 2)[: len(head)]
     table = Table(tuple(head), tuple(map(tuple, rows)), shares, look.sizes.plain, whole=True)
     return [table, Gap(2.0)]

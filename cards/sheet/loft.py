@@ -37,7 +37,9 @@ from cards.sheet.web_blocks import (
     tiles_for,
     web_drawing,
 )
+from cards.units import spans
 
+COUNTED = 888  # stands for the number of a page while pages are only counted
 GAPS = 5.0  # mm of gaps round a drawing
 LISTED_TWICE = 4  # from so many lines on a list of cuts stands in two columns
 LEAST_OVERVIEW = 24.0  # mm of height in which an overview can be read
@@ -147,7 +149,6 @@ def web_part(
             return [front, [drawing]]
         return [[*apart, tail], [drawing, Gap(2.0), *table]]
     lines, signs = legends(keys, look, narrow)
-    listed = kind == "found" and say.staged(plan)
     above = tile_around(plan, look, kind, room.width, signs)
     parts = tiles_for(plan, look, scale, room, above, sides, draw)
     scale = tile_scale(plan, scale, room, above, sides, parts, draw)
@@ -158,10 +159,13 @@ def web_part(
     # What is done with the patch is read before its first cut.
     steps = [Gap(2.0), *table] if kind == "patch" else []
     hole = plan.trim.found if kind == "found" else None
-    least = [888] * len(parts)
-    front_words = [*head, *([_listed_at(look, 888)] if listed else [])]
-    front_words += starts_at(plan, look, kind, parts, least)
-    front = [*overview_blocks(plan, look, parts, least, front_words, lines, steps, hole), *steps]
+
+    def overview_of(pages: list[int]) -> list[Block]:
+        where = [*_listed_at(plan, look, kind, pages), *starts_at(plan, look, kind, parts, pages)]
+        front = overview_blocks(plan, look, parts, pages, [*head, *where], lines, steps, hole)
+        return [*front, *steps]
+
+    front = overview_of([COUNTED] * len(parts))
     page = first_page + count_pages(plan, look, [front], first=first_page == 1)
     pages: list[int] = []
     for tile in parts:
@@ -169,10 +173,7 @@ def web_part(
         page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
     if kind == "found":
         tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
-    front_words = [*head, *([_listed_at(look, pages[-1] + 1)] if listed else [])]
-    front_words += starts_at(plan, look, kind, parts, pages)
-    front = overview_blocks(plan, look, parts, pages, front_words, lines, steps, hole)
-    details: list[list[Block]] = [[*front, *steps]]
+    details: list[list[Block]] = [overview_of(pages)]
     for tile in parts:
         own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
         details.append(own)
@@ -202,9 +203,11 @@ def starts_at(
     return [plain(look.words.say("big.starts", places=", ".join(places)), look)] if places else []
 
 
-def _listed_at(look: Look, page: int) -> Paragraph:
-    """Where the list of the cuts is, that tells the stages."""
-    return plain(look.words.say("found.listed", page=page), look)
+def _listed_at(plan: Plan, look: Look, kind: str, pages: Sequence[int]) -> list[Block]:
+    """Where the list of the cuts is, that tells the stages: behind the last of their pages."""
+    if kind != "found" or not say.staged(plan):
+        return []
+    return [plain(look.words.say("found.listed", page=pages[-1] + 1), look)]
 
 
 DRAWN: dict[str, Draw] = {
@@ -342,7 +345,7 @@ def tile_around(
 ) -> float:
     """How high the words above a tile are at the most, with the legend under it if it has one."""
     places = ", ".join(
-        look.words.say(f"big.{key}", page=888) for key in ("left", "right", "up", "down")
+        look.words.say(f"big.{key}", page=COUNTED) for key in ("left", "right", "up", "down")
     )
     said = look.words.say("big.beside", neighbours=places)
     title = _tile_title(_most_lines(look, kind), look)
@@ -513,7 +516,7 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
         return [words.say("big.tile_bare", first_row=first, last_row=last)]
     if kind == "sewing":
         key, name, numbers = "big.tile", "knots", _knots_shown(plan, window)
-        exactly = say.spans(numbers, say.EXACTLY)
+        exactly = spans(numbers)
     else:
         key, name = "big.tile_cuts", "cuts"
         numbers = [cut.n for cut in cuts_shown(plan, window)]
@@ -601,26 +604,24 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
         pairs = plain(words.say("patch.cuts_pairs"), look)
         return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
-    stages = 1 + max(cut.stage for cut in plan.cuts)
+    sewn = {(stage.order, stage.stage): stage for stage in say.stages(plan)}
     several = len(plan.sewing.twines) > 1
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
         rows: list[tuple[str, ...]] = []
-        sewn = say.stage_rows(plan, twine)
         for stage, cuts in groupby(own, lambda cut: cut.stage):
-            if stages > 1:
+            if say.staged(plan):
                 title = words.say("found.list_title_stage", stage=stage + 1)
-                names = [say.twine_row(plan, plan.sewing.twines[twine], row) for row in sewn[stage]]
-                said = words.say("found.stage_rows", first=names[0], last=names[1])
+                said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
             for does, same in groupby(cuts, lambda cut: cut.does):
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
                 if len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
-                row = (say.spans(numbers), told)
+                row = (spans(numbers), told)
                 shown = {page for n in numbers for page in (on or {}).get(n, ())}
-                rows.append(row if on is None else (*row, say.spans(sorted(shown))))
+                rows.append(row if on is None else (*row, spans(shown)))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
             blocks += [Gap(1.0), Paragraph(name, look.sizes.plain, bold=True, keep=10.0)]

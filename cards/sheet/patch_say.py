@@ -6,10 +6,9 @@ from cards.grid import Bar
 from cards.job import Plan
 from cards.reckon import LAYING_IN
 from cards.reckon.compare import Column
-from cards.sheet import say
 from cards.sheet.say import inches, minutes_told, stitches_told
 from cards.trim.patch import Patch
-from cards.units import metres
+from cards.units import metres, spans
 from cards.words import Words
 
 
@@ -34,7 +33,7 @@ def cuts_by_side(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
         numbers.setdefault(_side(patch, cut.bar), []).append(cut.n)
     left = {"across": patch.hole_across, "down": patch.hole_down}
     return tuple(
-        (say.spans(own, 2), words.say(f"patch.cuts_{side}", **left))
+        (spans(own), words.say(f"patch.cuts_{side}", **left))
         for side, own in sorted(numbers.items(), key=lambda item: item[1])
     )
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from cards.grid import Knot
 from cards.job import Plan
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
@@ -15,10 +14,9 @@ from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Twine, Tying, needle_side
 from cards.trim import Side
 from cards.trim.cuts import STAGE
-from cards.units import MILLIMETRES, grams, metres, millimetres
+from cards.units import MILLIMETRES, grams, metres, millimetres, spans
 from cards.words import Words
 
-EXACTLY = 10**9  # spans of numbers as many as there are
 PLACED = 4  # so many refills are named with their rows; more would fill the card
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
@@ -130,17 +128,35 @@ def twine_row(plan: Plan, twine: Twine, number: int) -> str:
     return f"{twine.name}{number}" if len(plan.sewing.twines) > 1 else str(number)
 
 
-def stage_rows(plan: Plan, order: int) -> dict[int, tuple[int, int]]:
-    """The stages in which a twine's hole is trimmed, with the first and last row sewn in each.
+class Stage(NamedTuple):
+    """A stage of a twine: its cuts, then the rows `first` to `last` of that twine."""
+
+    order: int
+    stage: int
+    cuts: tuple[int, ...]
+    first: int
+    last: int
+
+
+def stages(plan: Plan) -> list[Stage]:
+    """The stages of a plan in the order they are cut and sewn; a twine has one at the least.
 
     A row is sewn once the next one too is trimmed: its loops hang free then.
     """
-    twine, run = plan.sewing.twines[order], plan.trim.runs[order]
-    stages = sorted({cut.stage for cut in plan.cuts if cut.twine == order})
-    limits = [run.top + stage * STAGE - 1 for stage in stages[1:]] + [run.bottom]
-    lasts = [sum(row.row < limit for row in twine.rows) for limit in limits]
-    firsts = [1, *(last + 1 for last in lasts)]
-    return dict(zip(stages, zip(firsts, lasts)))
+    found: list[Stage] = []
+    for order, (twine, run) in enumerate(zip(plan.sewing.twines, plan.trim.runs)):
+        cuts: dict[int, list[int]] = {}
+        for cut in plan.cuts:
+            if cut.twine == order:
+                cuts.setdefault(cut.stage, []).append(cut.n)
+        own = sorted(cuts) or [0]
+        limits = [run.top + stage * STAGE - 1 for stage in own[1:]] + [run.bottom]
+        first = 1
+        for stage, limit in zip(own, limits):
+            last = sum(row.row < limit for row in twine.rows)
+            found.append(Stage(order, stage, tuple(cuts.get(stage, ())), first, last))
+            first = last + 1
+    return found
 
 
 def staged(plan: Plan) -> bool:
@@ -148,62 +164,36 @@ def staged(plan: Plan) -> bool:
     return any(cut.stage for cut in plan.cuts)
 
 
+def rows_of_stage(plan: Plan, stage: Stage, words: Words, key: str) -> str:
+    """The rows that are sewn in a stage, in the sentence of a key."""
+    twine = plan.sewing.twines[stage.order]
+    first, last = (twine_row(plan, twine, number) for number in (stage.first, stage.last))
+    return words.say(key, first=first, last=last)
+
+
 def cuts_before(plan: Plan) -> dict[int, str]:
     """Which cuts are made before which knot: those of each stage before its first row."""
     if not staged(plan):
         return {}
-    told: dict[int, str] = {}
-    for order, twine in enumerate(plan.sewing.twines):
-        own = [cut for cut in plan.cuts if cut.twine == order]
-        for stage, (first, _) in (stage_rows(plan, order) if own else {}).items():
-            knot = twine.rows[first - 1].first if first > 1 else twine.first
-            told[knot] = spans([cut.n for cut in own if cut.stage == stage], EXACTLY)
-    return told
+    return {
+        plan.sewing.twines[stage.order].rows[stage.first - 1].first: spans(stage.cuts)
+        for stage in stages(plan)
+        if stage.cuts
+    }
 
 
 def cuts_told(plan: Plan, words: Words, numbers: Sequence[int]) -> str:
     """Some cuts by their numbers, with the row that is sewn before those of a later stage."""
     if not staged(plan):
-        return spans(numbers, EXACTLY)
-    wanted = set(numbers)
+        return spans(numbers)
     told: list[str] = []
-    shown = [cut for cut in plan.cuts if cut.n in wanted]
-    for (order, stage), group in groupby(shown, lambda cut: (cut.twine, cut.stage)):
-        first = stage_rows(plan, order)[stage][0]
-        cuts = spans([cut.n for cut in group], EXACTLY)
-        if first == 1 and order == 0:
-            told.append(cuts)
-            continue
-        before = plan.sewing.twines[order if first > 1 else order - 1]
-        row = twine_row(plan, before, first - 1 if first > 1 else len(before.rows))
-        told.append(words.say("big.after_row", row=row, cuts=cuts))
+    row = ""
+    for stage in stages(plan):
+        cuts = spans([n for n in stage.cuts if n in numbers])
+        if cuts:
+            told.append(words.say("big.after_row", row=row, cuts=cuts) if row else cuts)
+        row = twine_row(plan, plan.sewing.twines[stage.order], stage.last)
     return "; ".join(told)
-
-
-class Stage(NamedTuple):
-    """The cuts of a stage, the start of the twine that begins in it, and the rows sewn after."""
-
-    cuts: tuple[int, ...]
-    start: Knot | None
-    rows: str
-
-
-def stages(plan: Plan, words: Words) -> list[Stage]:
-    """The stages of a hole in their order, none where there is but one.
-
-    A twine that asks for no cut has one of its own.
-    """
-    if not staged(plan):
-        return []
-    told: list[Stage] = []
-    for order, twine in enumerate(plan.sewing.twines):
-        sewn = stage_rows(plan, order) if any(cut.twine == order for cut in plan.cuts) else {}
-        for stage, (first, last) in (sewn or {0: (1, len(twine.rows))}).items():
-            own = (cut.n for cut in plan.cuts if cut.twine == order and cut.stage == stage)
-            names = [twine_row(plan, twine, number) for number in (first, last)]
-            rows = words.say("deck.stage_rows", first=names[0], last=names[1])
-            told.append(Stage(tuple(own), twine.knots[0].at if first == 1 else None, rows))
-    return told
 
 
 def knot_span(row: RowSewn) -> str:
@@ -382,26 +372,6 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
 def meshes_told(count: float, words: Words) -> str:
     """A count of meshes; half a mesh is one bar, which nobody counts as a mesh."""
     return words.say("label.one_bar") if count < 1 else words.figure(f"{count:g}")
-
-
-def spans(numbers: Sequence[int], most: int = 4) -> str:
-    """Numbers as spans, ``1–4, 9``; of too many the nearest are told as one.
-
-    Examples
-    --------
-    >>> spans([1, 2, 3, 7, 9, 20], 3)
-    '1–3, 7–9, 20'
-    """
-    found: list[list[int]] = []
-    for n in sorted(numbers):
-        if found and n <= found[-1][1] + 1:
-            found[-1][1] = n
-        else:
-            found.append([n, n])
-    while len(found) > most:
-        nearest = min(range(1, len(found)), key=lambda n: found[n][0] - found[n - 1][1])
-        found[nearest - 1][1] = found.pop(nearest)[1]
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in found)
 
 
 def stitch_title(stitch: Tying, going: Side, word_list: Words) -> str:

@@ -14,6 +14,7 @@ from cards.picture.web import Window, bare_shapes, found_shapes, sewing_shapes, 
 from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import (
+    COUNTED,
     found_keys,
     heading,
     legends,
@@ -172,7 +173,8 @@ def _tiled(
     if not before:  # the twine is drawn where nothing is left, but there is nothing to trim
         parts = [tile for tile in parts if _shows_web(hole, tile.window)]
     check_pages(plan, look, before + 1 + len(parts), files=2)  # the key comes with it
-    front = overview_blocks(plan, look, parts, [888] * len(parts), head, lines, hole=hole)
+    counted = [COUNTED] * len(parts)
+    front = overview_blocks(plan, look, parts, counted, head, lines, hole=hole)
     first = before + 1 + count_pages(plan, look, [front], first=not before)
     pages = list(range(first, first + len(parts)))
     return [
