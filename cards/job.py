@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import blake2b
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 
@@ -23,9 +23,20 @@ from cards.reckon import (
 from cards.sew import Hand, SeamSide, Sewing, Tied, seam_sides, sew, sew_seam
 from cards.spec import Spec
 from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
+from cards.trim.cuts import STAGE
 from cards.trim.patch import Patch, fit_patch, order_patch_cuts
 
 FORMAT = "threebar.plan/1"
+
+
+class Stage(NamedTuple):
+    """A stage of a twine: its cuts, then the rows `first` to `last` of that twine."""
+
+    order: int
+    stage: int
+    cuts: tuple[int, ...]
+    first: int
+    last: int
 
 
 @dataclass(frozen=True)
@@ -93,6 +104,27 @@ class Plan:
             for n in self.reckoning.refills
             if twine.first <= n <= twine.last
         )
+
+    @cached_property
+    def stages(self) -> tuple[Stage, ...]:
+        """The stages in the order they are cut and sewn; a twine has one at the least.
+
+        A row is sewn once the next one too is trimmed: its loops hang free then.
+        """
+        found: list[Stage] = []
+        for order, (twine, run) in enumerate(zip(self.sewing.twines, self.trim.runs)):
+            cuts: dict[int, list[int]] = {}
+            for cut in self.cuts:
+                if cut.twine == order:
+                    cuts.setdefault(cut.stage, []).append(cut.n)
+            own = sorted(cuts) or [0]
+            limits = [run.top + stage * STAGE - 1 for stage in own[1:]] + [run.bottom]
+            first = 1
+            for stage, limit in zip(own, limits):
+                last = sum(row.row < limit for row in twine.rows)
+                found.append(Stage(order, stage, tuple(cuts.get(stage, ())), first, last))
+                first = last + 1
+        return tuple(found)
 
     @cached_property
     def end_check(self) -> EndCheck:

@@ -37,7 +37,7 @@ from holes import random_hole  # noqa: E402
 from cards.__main__ import OBJECTS  # noqa: E402
 from cards.command import FAILED, MADE, WRONG_CALL, main  # noqa: E402
 
-SECONDS = 2.0  # of processor time for one file
+SECONDS = 2.0  # of processor time for one file, unless told otherwise
 WAITING = 20.0  # seconds by the clock, for one that waits for something
 MEMORY = 300 << 20  # bytes
 
@@ -274,15 +274,15 @@ class Late(BaseException):
 
 
 @contextmanager
-def watched() -> Iterator[None]:
-    """Raise `Late` where what is done takes too long."""
+def watched(seconds: float) -> Iterator[None]:
+    """Raise `Late` where what is done takes more processor time than `seconds`."""
 
     def late(number: int, frame: object) -> None:
         raise Late
 
     for number in (signal.SIGPROF, signal.SIGALRM):
         signal.signal(number, late)
-    signal.setitimer(signal.ITIMER_PROF, SECONDS)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     signal.setitimer(signal.ITIMER_REAL, WAITING)
     try:
         yield
@@ -294,8 +294,8 @@ def watched() -> Iterator[None]:
 class Ground:
     """The folder in which the command is called, and what may be in it."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, seconds: float) -> None:
+        self.folder, self.seconds = folder, seconds
         self.below = folder / "a" / "b"  # so that a name with .. in it stays in sight
         for name in ("in", "out"):
             (self.below / name).mkdir(parents=True)
@@ -309,7 +309,7 @@ class Ground:
         begun, code, wrong = time.process_time(), None, ""
         try:
             sys.stdout, sys.stderr = streams
-            with watched():
+            with watched(self.seconds):
                 code = main(call)
         except Late:
             wrong = "took too long"
@@ -318,7 +318,7 @@ class Ground:
         finally:
             sys.stdout, sys.stderr = usual
         used = time.process_time() - begun
-        if not wrong and used > SECONDS:
+        if not wrong and used > self.seconds:
             wrong = f"took {used:.1f} s"
         told = [stream.buffer.getvalue() for stream in map(_flushed, streams)]
         return code, wrong or self._judged(code, call, *told)
@@ -368,6 +368,7 @@ def run(arguments: list[str] | None = None) -> int:
     parser.add_argument("--count", type=int, default=100_000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--from", dest="first", type=int, default=0, metavar="N")
+    parser.add_argument("--seconds", type=float, default=SECONDS, help="for one file")
     parser.add_argument("--keep", metavar="DIR", help="keep the files that did not go well")
     asked = parser.parse_args(arguments)
     keep = Path(asked.keep).resolve() if asked.keep else None
@@ -380,7 +381,7 @@ def run(arguments: list[str] | None = None) -> int:
     home = os.getcwd()
     folder = Path(tempfile.mkdtemp(prefix="fuzz"))
     try:
-        ground = Ground(folder)
+        ground = Ground(folder, asked.seconds)
         for number in range(asked.first, asked.first + asked.count):
             raw, call = spec_file(asked.seed, number)
             # Other work on the machine takes processor time too: what took long is tried again.

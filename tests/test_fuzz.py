@@ -12,6 +12,7 @@ import pytest
 @pytest.mark.parametrize("seed", [11, 12])
 def test_the_command_takes_any_file_well(seed: int) -> None:
     call = [sys.executable, "tests/fuzz_specs.py", "--count", "200", "--seed", str(seed)]
+    call += ["--seconds", "20"]  # a guard against a hang, on a slow machine too
     done = subprocess.run(
         call, cwd=Path(__file__).parent.parent, capture_output=True, text=True, check=False
     )

@@ -27,6 +27,7 @@ from cards.spec.load import plain_name
 
 ROOT = Path(__file__).parent.parent
 HOLE = "hole: {shape: {kind: slit across, across: 2}}\n"
+PATIENCE = 20.0  # seconds: a guard against a hang, on a slow machine too
 TEXT_FIELDS = ["title", "author", "date", "revision", "note", "panel", "material"]
 
 
@@ -76,7 +77,7 @@ def test_yaml_builds_nothing_but_text(text: str, said: str) -> None:
     with pytest.raises(SpecError) as raised:
         load_text(text)
     assert said in str(raised.value)
-    assert time.process_time() - begun < 2
+    assert time.process_time() - begun < PATIENCE
 
 
 def test_a_bomb_takes_no_memory() -> None:
@@ -292,7 +293,7 @@ def test_a_device_is_no_spec(place: str, capsys) -> None:
         pytest.skip("not here")
     begun = time.monotonic()
     assert main(["plan", place]) == WRONG_CALL
-    assert time.monotonic() - begun < 2
+    assert time.monotonic() - begun < PATIENCE
     assert "; expected a spec file" in capsys.readouterr().err
 
 

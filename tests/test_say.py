@@ -10,7 +10,7 @@ from holes import blob
 from cards import load_text, plan
 from cards.grid import Bar
 from cards.picture import Picture, Text
-from cards.sheet import compose, say
+from cards.sheet import compose
 from cards.sheet.blocks import Paragraph
 from cards.sheet.say import time_needed
 from cards.words import words
@@ -70,7 +70,7 @@ def test_a_stage_is_sewn_only_where_it_and_the_row_below_are_trimmed(seed: int) 
     planned = plan(spec)
     staged = 0
     for order, (twine, run) in enumerate(zip(planned.sewing.twines, planned.trim.runs)):
-        stages = [stage for stage in say.stages(planned) if stage.order == order]
+        stages = [stage for stage in planned.stages if stage.order == order]
         sewn = [row for stage in stages for row in range(stage.first, stage.last + 1)]
         assert sewn == list(range(1, len(twine.rows) + 1))
         for _, stage, _, first, last in stages:

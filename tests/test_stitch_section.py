@@ -44,6 +44,9 @@ def used(own: Plan) -> dict[tuple[str, str], int]:
                 stitch = "end above"  # the last bar comes from below
             if stitch == "start" and twine["path"][0] == twine["path"][-1]:
                 stitch = "start on a pickup"  # a seam has no three-bar to start on
+            path = [tuple(at) for at in twine["path"]]
+            if stitch == "sider" and heights[path.index(tuple(knot["at"])) + 1] < knot["at"][1]:
+                stitch = "sider up"  # a seam leads up again
             first.setdefault((stitch, knot["going"]), knot["n"])
     return first
 
@@ -52,7 +55,7 @@ def told(pages: Sequence[Picture]) -> list[tuple[int, str, float]]:
     """Each name of a stitch: the page from 0, its text, where it stands."""
     titles = {
         stitch_title(stitch, going, words())
-        for stitch in (*PLAIN, "start on a pickup", "start below", "end above")
+        for stitch in (*PLAIN, "sider up", "start on a pickup", "start below", "end above")
         for going in ("right", "left")
     }
     return [
@@ -99,7 +102,7 @@ def _wrong_signs(
             continue
         (stitch, going), n = list(wanted.items())[names.index(name)]
         kind = stitch.split(" ")[0] if stitch.startswith(("start", "end")) else stitch
-        kind = kind if stitch != "sider" else f"sider on the {going}"
+        kind = kind if not stitch.startswith("sider") else f"sider on the {going}"
         signs = [
             shape
             for shape in pages[number].shapes

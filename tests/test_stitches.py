@@ -40,9 +40,10 @@ from tests.tangles import invariant, jones_of_sides, mirror
 
 STITCHES = (
     *("start", "start on a pickup", "start below", "pickup above", "pickup below"),
-    *("sider", "end", "end above"),
+    *("sider", "sider up", "end", "end above"),
 )
-SINGLE = ("pickup above", "pickup below", "sider")
+SINGLE = ("pickup above", "pickup below", "sider", "sider up")
+CROSSED = ("pickup below", "sider up")  # their ends cross where they lead away
 WAYS = ("right", "left")
 EVERY = [(stitch, going) for stitch in STITCHES for going in WAYS]
 OTHER = {"right": "left", "left": "right"}
@@ -117,9 +118,9 @@ def without(code, signs, gone):
 
 
 def knot_of(stitch, going):
-    """The finished knot's code; below, without the crossing of the two ends that lead away."""
+    """The finished knot's code, without the crossing of two ends that lead away."""
     code, signs = code_of(finished(stitch, going))
-    if stitch == "pickup below":
+    if stitch in CROSSED:
         first, last = code["twine"][0][0], code["twine"][-1][0]
         assert first == last
         return without(code, signs, {first})
@@ -178,8 +179,9 @@ def test_a_crossing_drawn_wrong_is_another_knot(stitch, gone):
 
 
 @pytest.mark.parametrize("going", WAYS)
-def test_the_ends_of_a_pickup_below_cross_so_that_they_do_not_undo_the_knot(going):
-    code, signs = code_of(finished("pickup below", going))
+@pytest.mark.parametrize("stitch", CROSSED)
+def test_ends_that_cross_do_not_undo_the_knot(stitch, going):
+    code, signs = code_of(finished(stitch, going))
     outer = code["twine"][0][0]
     inner = next(n for n, _ in code["twine"][1:] if [m for m, _ in code["twine"]].count(n) == 2)
     # a crossing of the other sign would take a turn out of the knot instead of adding one
@@ -260,7 +262,7 @@ def places(tangle: Tangle, stitch: str, hand: str):
         x, y = tangle.strands[0].at(along)
         if n in middle:
             passed.append((way, "point", along))
-        elif stitch == "sider":
+        elif stitch in ("sider", "sider up"):
             passed.append((way, "upper" if y < point_y else "lower", along))
         else:
             left = x < point_x if hand == "right" else x > point_x
@@ -356,12 +358,25 @@ def test_the_left_hand_has_the_same_sentences_with_left_for_right():
         assert left == swapped
 
 
-def test_a_sider_is_told_in_two_moves():
+@pytest.mark.parametrize("stitch", ["sider", "sider up"])
+def test_a_sider_is_told_in_two_moves(stitch):
     for going in WAYS:
-        sentences = stitch_sentences("sider", going, "right", words())
+        sentences = stitch_sentences(stitch, going, "right", words())
         assert sentences[0].startswith("First move.")
         assert "Pinch" in sentences[1] and "three-bar" in sentences[1]
         assert sentences[2].startswith("Second move.") and "pickup" in sentences[2]
+
+
+@pytest.mark.parametrize("going", WAYS)
+@pytest.mark.parametrize(("stitch", "from_above"), [("sider", True), ("sider up", False)])
+def test_a_sider_leads_down_or_up_past_its_point(stitch, from_above, going):
+    """Its bars lie on the side of its way; the twine comes from above or from below."""
+    tangle = finished(stitch, going)
+    web, twine = tangle.strands[0], tangle.strands[-1]
+    (point_x, _), (bar_x, _) = web.at(web.length / 2), web.at(0.0)
+    assert (bar_x > point_x) == (going == "right")
+    (_, begins), (_, leads) = twine.at(0.0), twine.at(twine.length)
+    assert (begins < leads) == from_above
 
 
 # What the lines on paper show

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Iterable, Iterator, Sequence
+from typing import Iterable, Iterator, Mapping, Sequence
 
 from cards.grid.knots import BARS, Bar, Knot, Stretch, name_of
 
@@ -82,6 +82,11 @@ class Hole:
         x, y = knot
         return sum(bit for bit, (row, column) in BARS.items() if self.misses(y + row, x + column))
 
+    def lost_at(self, knot: tuple[int, int]) -> bool:
+        """Whether the knot misses all its bars."""
+        x, y = knot
+        return all(self.misses(row, column) for row in (y - 1, y) for column in (x - 1, x))
+
     def name_at(self, knot: tuple[int, int]) -> str:
         """What the knot is called."""
         return name_of(self.missing_at(knot))
@@ -148,6 +153,18 @@ def hole_of_bars(bars: Iterable[tuple[int, int]]) -> Hole:
         raise ValueError("a hole has at least one broken bar")
     top, bottom = min(columns), max(columns)
     return Hole(top, tuple(_stretches(columns.get(row, ())) for row in range(top, bottom + 1)))
+
+
+def hole_of_stretches(rows: Mapping[int, Iterable[tuple[int, int]]]) -> Hole:
+    """Gather the stretches of rows into a hole; the rows at its top and its bottom have some.
+
+    Examples
+    --------
+    >>> hole_of_stretches({0: [(3, 4), (1, 3)]}) == hole_of_bars([(0, 1), (0, 2), (0, 3)])
+    True
+    """
+    top, bottom = min(rows), max(rows)
+    return Hole(top, tuple(merged(rows.get(row, ())) for row in range(top, bottom + 1)))
 
 
 def _stretches(columns: Sequence[int]) -> tuple[Stretch, ...]:

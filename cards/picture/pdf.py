@@ -72,13 +72,14 @@ def pdf_bytes(
         marks: dict[int, list[Bookmark]] = {}
         for mark in bookmarks:
             marks.setdefault(mark.page, []).append(mark)
+        encoded: Encoded = {}
         for number, page in enumerate(pages):
             canvas.setPageSize((page.width * MM, page.height * MM))
             for mark in marks.get(number, ()):
                 key = f"page-{number}-{mark.level}"
                 canvas.bookmarkPage(key)
                 canvas.addOutlineEntry(mark.title, key, level=mark.level)
-            _draw(canvas, page.shapes, page.height)
+            _draw(canvas, page.shapes, page.height, encoded)
             canvas.showPage()
         if bookmarks:
             canvas.showOutline()
@@ -135,7 +136,11 @@ def _attach(canvas: Canvas, attachments: Sequence[Attachment]) -> None:
     document.Catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": document.Reference(tree)})
 
 
-def _draw(canvas: Canvas, shapes: Sequence[Shape], height: float) -> None:
+# Texts of a document as they are written, by text and weight: pages have many in common.
+Encoded = dict[tuple[str, bool], list[tuple[str, str]]]
+
+
+def _draw(canvas: Canvas, shapes: Sequence[Shape], height: float, encoded: Encoded) -> None:
     """Draw shapes as PDF operators (ISO 32000-1, Annex A).
 
     Neighbouring lines of one pen become one path. The operators go to the page as they are: the
@@ -155,7 +160,15 @@ def _draw(canvas: Canvas, shapes: Sequence[Shape], height: float) -> None:
                 code.append(_pen(*own_pen))
                 pen = own_pen
             open_path = True
-            points = [_at(point, height) for point in shape.points]
+            if isinstance(shape, Line) and len(shape.points) == 2:
+                # Written out, as most shapes are of this kind.
+                (ax, ay), (bx, by) = shape.points
+                code.append(
+                    f"{ax * MM:.3f} {(height - ay) * MM:.3f} m\n"
+                    f"{bx * MM:.3f} {(height - by) * MM:.3f} l"
+                )
+                continue
+            points = _all_at(shape.points, height)
             code.append(f"{points[0]} m")
             if isinstance(shape, Line):
                 code += [f"{point} l" for point in points[1:]]
@@ -168,7 +181,7 @@ def _draw(canvas: Canvas, shapes: Sequence[Shape], height: float) -> None:
             code.append("S")
             open_path = False
         if isinstance(shape, Text):
-            code.append(_text(document, shape, height))
+            code.append(_text(document, shape, height, encoded))
             continue
         own_pen = (shape.weight, shape.dash, "black", False)
         if shape.weight and own_pen != pen:
@@ -180,8 +193,8 @@ def _draw(canvas: Canvas, shapes: Sequence[Shape], height: float) -> None:
     canvas.addLiteral("\n".join(code))
 
 
-def _at(point: Point, height: float) -> str:
-    return f"{point[0] * MM:.3f} {(height - point[1]) * MM:.3f}"
+def _all_at(points: Iterable[Point], height: float) -> list[str]:
+    return [f"{x * MM:.3f} {(height - y) * MM:.3f}" for x, y in points]
 
 
 def _pen(weight: float, dash: tuple[float, ...], paint: str, rounded: bool) -> str:
@@ -203,11 +216,11 @@ def _closed(shape: Area | Disc, height: float) -> str:
             (x - r, y + q), (x - r, y), (x - r, y - q), (x - q, y - r), (x, y - r),
             (x + q, y - r), (x + r, y - q), (x + r, y),
         ]  # fmt: skip
-        at = [_at(point, height) for point in ring]
+        at = _all_at(ring, height)
         path = [f"{at[0]} m", *(f"{a} {b} {c} c" for a, b, c in zip(at[1::3], at[2::3], at[3::3]))]
     else:
-        first, *rest = [_at(point, height) for point in shape.points]
-        path = [f"{first} m", *(f"{point} l" for point in rest)]
+        at = _all_at(shape.points, height)
+        path = [f"{at[0]} m", *[f"{point} l" for point in at[1:]]]
     if shape.fill == "none":
         return "\n".join([*path, "s" if shape.weight else "n"])
     paint = "b" if shape.weight else "f"
@@ -216,16 +229,18 @@ def _closed(shape: Area | Disc, height: float) -> str:
     return "\n".join([*path, paint])
 
 
-def _text(document: Any, shape: Text, height: float) -> str:
+def _text(document: Any, shape: Text, height: float, encoded: Encoded) -> str:
     text = drawable(shape.text)
     x = shape.x
     if shape.anchor != "start":
         width = text_width(text, shape.size, shape.bold)
         x -= width if shape.anchor == "end" else width / 2
-    font: Any = pdfmetrics.getFont(FONTS[shape.bold])
-    parts = [
-        f"{font.getSubsetInternalName(subset, document)} {shape.size * MM:.3f} Tf "
-        f"<{encoded.hex()}> Tj"
-        for subset, encoded in font.splitString(text, document)
-    ]
-    return f"BT 1 0 0 1 {_at((x, shape.y), height)} Tm {' '.join(parts)} ET"
+    runs = encoded.get((text, shape.bold))
+    if runs is None:
+        font: Any = pdfmetrics.getFont(FONTS[shape.bold])
+        runs = encoded[text, shape.bold] = [
+            (font.getSubsetInternalName(subset, document), codes.hex())
+            for subset, codes in font.splitString(text, document)
+        ]
+    parts = [f"{name} {shape.size * MM:.3f} Tf <{codes}> Tj" for name, codes in runs]
+    return f"BT 1 0 0 1 {x * MM:.3f} {(height - shape.y) * MM:.3f} Tm {' '.join(parts)} ET"

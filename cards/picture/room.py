@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from itertools import pairwise
 from math import hypot
@@ -25,7 +26,8 @@ class Taken:
     """What is drawn already: lines with their weight, polygons as they stand, numbers as boxes."""
 
     def __init__(self, shapes: Iterable[Shape]) -> None:
-        self._edges: dict[tuple[int, int], list[tuple[Point, Point, float]]] = {}
+        self._edges: defaultdict[tuple[int, int], list[tuple[Point, Point, float]]]
+        self._edges = defaultdict(list)
         for shape in shapes:
             self.add(shape)
 
@@ -48,17 +50,23 @@ class Taken:
             self._edge(a, b, half)
 
     def _edge(self, a: Point, b: Point, half: float) -> None:
-        box = min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])
-        for cell in _cells(box):
-            self._edges.setdefault(cell, []).append((a, b, half))
+        i, j, k, l = int(a[0] // CELL), int(a[1] // CELL), int(b[0] // CELL), int(b[1] // CELL)
+        if i == k and j == l:  # as most are
+            self._edges[i, j].append((a, b, half))
+            return
+        for across in range(min(i, k), max(i, k) + 1):
+            for down in range(min(j, l), max(j, l) + 1):
+                self._edges[across, down].append((a, b, half))
 
     def clear(self, box: Box, room: float) -> bool:
         """Whether nothing comes nearer to a box than `room` mm."""
-        return not any(
-            _crosses(a, b, _grown(box, room + half))
-            for cell in _cells(_grown(box, CELL / 4))
-            for a, b, half in self._edges.get(cell, ())
-        )
+        left, top, right, bottom = box
+        for cell in _cells(_grown(box, CELL / 4)):
+            for a, b, half in self._edges.get(cell, ()):
+                by = room + half
+                if _crosses(a, b, (left - by, top - by, right + by, bottom + by)):
+                    return False
+        return True
 
 
 def _shortened(points: tuple[Point, ...], by: float) -> tuple[Point, ...]:
@@ -82,6 +90,8 @@ def _cells(box: Box) -> list[tuple[int, int]]:
 
 def _crosses(a: Point, b: Point, box: Box) -> bool:
     """Whether a line from `a` to `b` comes into a box (clipped as Liang and Barsky do)."""
+    if (a[0] < box[0] and b[0] < box[0]) or (a[0] > box[2] and b[0] > box[2]):
+        return False  # most lines are far off
     first, last = 0.0, 1.0
     for start, way, low, high in (
         (a[0], b[0] - a[0], box[0], box[2]),

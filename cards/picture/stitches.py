@@ -5,7 +5,8 @@ and its double. All others are that knot turned, never mirrored, so that all kno
 one form:
 
 - going left it is the same knot seen from behind, so the needle enters from in front;
-- a sider is the knot lying on its side;
+- a sider is the knot lying on its side; where the seam of a patch leads up again its ends cross, as
+  those of a pickup below;
 - a pickup below is the knot upside down. Turned so, its two ends lie on the far sides; they
   cross once above the point, the end with the needle on the needle's side, where the twine
   leads on.
@@ -143,6 +144,7 @@ TIPS: dict[Tying, tuple[float, float]] = {
     "pickup above": (1.3, 10.8),
     "pickup below": (1.3, 10.8),
     "sider": (1.3, 14.2),
+    "sider up": (1.3, 14.2),
     "end": (1.2, 17.5),
     "end above": (1.2, 17.5),
 }
@@ -158,7 +160,7 @@ THIRD_BAR: tuple[Point, ...] = ((-6, 15), (-12.6, 18))  # from the old knot
 STEEP_BAR: tuple[Point, ...] = ((-4.6, 14.6), (-10.4, 18))
 
 # Where something passes the point outside, the knot stands so much farther in.
-ROOM = {"pickup below": 4.0, "start below": 0.6, "end": 0.6}
+ROOM = {"pickup below": 4.0, "sider up": 4.0, "start below": 0.6, "end": 0.6}
 
 # Turns of the first knot: rows of a matrix, and whether the other face is seen.
 AS_DRAWN = ((1, 0), (0, 1))
@@ -172,6 +174,7 @@ TURN: dict[Tying, tuple[Point, Point]] = {
     "pickup above": AS_DRAWN,
     "pickup below": UPSIDE_DOWN,
     "sider": ON_ITS_SIDE,
+    "sider up": ON_ITS_SIDE,
     "start below": UPSIDE_DOWN,
     "end": UPSIDE_DOWN,
     "end above": AS_DRAWN,
@@ -260,7 +263,7 @@ def _knot(stitch: Tying, lay: Lay) -> Tangle:
     core = ((x, y - room) for x, y in CORES[double, lay])
     twine = (*_lead_in(stitch), *core, *_lead_out(stitch))
     passes = DOUBLE if double else SINGLE
-    if stitch == "pickup below":
+    if stitch in ("pickup below", "sider up"):
         passes = ("under", *passes, "over")
     elif stitch == "end":
         passes = ("under", *passes)
@@ -276,12 +279,12 @@ def _third_bar(stitch: Tying) -> tuple[Point, ...]:
 
 
 def _lead_in(stitch: Tying) -> tuple[Point, ...]:
-    leads = {"pickup below": CROSSED, "end": PAST_A_BAR}
+    leads = {"pickup below": CROSSED, "sider up": CROSSED, "end": PAST_A_BAR}
     return TAIL if stitch in TAILS else leads.get(stitch, PLAIN)
 
 
 def _lead_out(stitch: Tying) -> tuple[Point, ...]:
-    leads = {"pickup below": CROSSED, "start below": ON_PAST_A_BAR}
+    leads = {"pickup below": CROSSED, "sider up": CROSSED, "start below": ON_PAST_A_BAR}
     lead = TAIL if stitch in CUT else leads.get(stitch, PLAIN)
     return _other_side(lead)[::-1]
 

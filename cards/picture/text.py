@@ -134,7 +134,7 @@ def knot_drawing(
         knots = [" "] * (wide * (right - left + 2))
         for x in range(left + ((left + line) & 1), right + 1, 2):
             number = numbers.get((x, line))
-            lost = hole.missing_at((x, line)) == 15
+            lost = hole.lost_at((x, line))
             sign = str(number) if number else " " if lost else signs.knot
             begin = max(0, (x - left) * wide - (len(sign) - 1) // 2)
             knots[begin : begin + len(sign)] = sign

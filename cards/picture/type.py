@@ -36,7 +36,7 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width in mm of a text set at `size` mm."""
     face = _face(bold)
     widths, missing = face.charWidths, face.defaultWidth
-    return float(sum(widths.get(ord(c), missing) for c in text)) * size / 1000
+    return float(sum([widths.get(code, missing) for code in map(ord, text)])) * size / 1000
 
 
 def size_for_height(height: float) -> float:
@@ -88,7 +88,8 @@ def words_of(text: str) -> list[str]:
     return words
 
 
-def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
+@lru_cache(maxsize=4096)
+def wrapped(text: str, size: float, width: float, bold: bool = False) -> tuple[str, ...]:
     """Break a text into lines no wider than `width` mm; a word too wide is broken."""
     lines: list[str] = []
     for paragraph in text.split("\n"):
@@ -103,7 +104,7 @@ def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[st
             *full, line = _broken(word, size, width, bold)
             lines += full
         lines.append(line)
-    return lines
+    return tuple(lines)
 
 
 def _broken(word: str, size: float, width: float, bold: bool) -> list[str]:
@@ -116,13 +117,13 @@ def _broken(word: str, size: float, width: float, bold: bool) -> list[str]:
     return parts
 
 
-def clipped(text: str, size: float, width: float, most: int, bold: bool = False) -> list[str]:
+def clipped(text: str, size: float, width: float, most: int, bold: bool = False) -> tuple[str, ...]:
     """Break a text into at most `most` lines; what is cut off is marked by an ellipsis.
 
     Examples
     --------
     >>> clipped("A long title that goes on", 5.0, 31.0, 1)
-    ['A long title…']
+    ('A long title…',)
     """
     lines = wrapped(text, size, width, bold)
     if len(lines) <= most:
@@ -130,4 +131,4 @@ def clipped(text: str, size: float, width: float, most: int, bold: bool = False)
     *kept, last = lines[:most]
     while last and text_width(f"{last}…", size, bold) > width:
         last = last[:-1]
-    return [*kept, f"{last.rstrip(' ,.·')}…"]
+    return *kept, f"{last.rstrip(' ,.·')}…"

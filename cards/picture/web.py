@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import chain, product
+from itertools import chain, product, repeat
 from math import cos, dist, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
@@ -84,17 +84,17 @@ class Web:
 
     def ends(self, bar: Bar) -> tuple[Point, Point]:
         """The bar's ends as drawn: at the knots, or at the rim of the signs that stand there."""
-        a, b = bar.ends
-        return self._end(a, b), self._end(b, a)
-
-    def _end(self, knot: Knot, other: Knot) -> Point:
-        here, there = self.at(*knot), self.at(*other)
-        sign = self.signs.get(knot)
-        if sign is None:
-            return here
-        way = there[0] - here[0], there[1] - here[1]
-        reach = rim(sign, way)
-        return here[0] + way[0] * reach, here[1] + way[1] * reach
+        upper, lower = bar.ends
+        dx, dy = (lower.x - upper.x) * self.scale.dx, self.scale.dy
+        (ax, ay), (bx, by) = self.at(*upper), self.at(*lower)
+        above, below = self.signs.get(upper), self.signs.get(lower)
+        if above:
+            reach = rim(above, (dx, dy))
+            ax, ay = ax + dx * reach, ay + dy * reach
+        if below:
+            reach = rim(below, (-dx, -dy))
+            bx, by = bx - dx * reach, by - dy * reach
+        return (ax, ay), (bx, by)
 
     def middle(self, bar: Bar) -> Point:
         """The middle of a bar as drawn."""
@@ -107,6 +107,7 @@ class Web:
         return self.window.columns * self.scale.dx, self.window.rows * self.scale.dy
 
 
+@lru_cache(maxsize=1024)  # a knot has four bars, and the signs of a card are few
 def rim(sign: tuple[Point, ...], way: Point) -> float:
     """How far along `way` from its middle the outline of a convex sign lies, as a part of `way`."""
     reach = 1.0
@@ -162,7 +163,7 @@ def sign_width(kind: str, digits: int, height: float) -> tuple[float, float]:
 
 def sign_kind(stitch: Tying, going: Side) -> str:
     """The kind of shape for a knot: its stitch, and for a sider the side it is on."""
-    if stitch != "sider":
+    if not stitch.startswith("sider"):
         return stitch.split(" ")[0] if stitch.startswith(("start", "end")) else stitch
     return "sider on the right" if going == "right" else "sider on the left"
 
@@ -235,20 +236,30 @@ def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]
 
 def web_shapes(web: Web, hole: Hole) -> list[Shape]:
     """Whole web, and the stubs of the bars that a hole misses."""
-    shapes: list[Shape] = []
-    stubs: list[Shape] = []
-    for bar in _bars(web.window):
-        if hole.misses(*bar):
-            stubs += _stubs(web, bar, hole)
-        else:
-            shapes.append(Line(web.ends(bar), pen.WEB, "web", of_bar(bar)))
-    return shapes + stubs
+    shapes: list[Shape] = [
+        Line(web.ends(bar), pen.WEB, "web", of_bar(bar)) for bar in _whole(web.window, hole)
+    ]
+    for bar in _missing(web.window, hole):
+        shapes += _stubs(web, bar, hole)
+    return shapes
 
 
-def _bars(window: Window) -> Iterator[Bar]:
+def _whole(window: Window, hole: Hole) -> Iterator[Bar]:
+    """The bars of a window that a hole does not miss."""
     for row in range(window.top, window.bottom):
-        for column in range(window.left, window.right):
-            yield Bar(row, column)
+        column = window.left
+        for left, right in (*hole.row(row), (window.right, window.right)):
+            for whole in range(column, min(left, window.right)):
+                yield Bar(row, whole)
+            column = max(column, right)
+
+
+def _missing(window: Window, hole: Hole) -> Iterator[Bar]:
+    """The bars of a window that a hole misses."""
+    for row in range(window.top, window.bottom):
+        for left, right in hole.row(row):
+            for column in range(max(left, window.left), min(right, window.right)):
+                yield Bar(row, column)
 
 
 def of_bar(bar: Bar) -> str:
@@ -261,9 +272,9 @@ def _stubs(web: Web, bar: Bar, hole: Hole) -> Iterator[Line]:
     (ax, ay), (bx, by) = web.ends(bar)
     dx, dy = (bx - ax) * pen.STUB_PART, (by - ay) * pen.STUB_PART
     upper, lower = bar.ends
-    if hole.missing_at(upper) != 15:
+    if not hole.lost_at(upper):
         yield Line(((ax, ay), (ax + dx, ay + dy)), pen.STUB, "stub", of_bar(bar))
-    if hole.missing_at(lower) != 15:
+    if not hole.lost_at(lower):
         yield Line(((bx, by), (bx - dx, by - dy)), pen.STUB, "stub", of_bar(bar))
 
 
@@ -421,11 +432,9 @@ def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = T
             signs[knot.at] = sign_outline(kind, len(text), scale.digits)
             labelled.append((kind, text, knot.at, f"knot {knot.n}"))
     web = Web(window, scale, signs)
-    trimmed = plan.trim.trimmed
     shapes: list[Shape] = [
         Line(web.ends(bar), pen.WEB, "web", of_bar(bar))
-        for bar in _bars(window)
-        if not trimmed.misses(*bar)
+        for bar in _whole(window, plan.trim.trimmed)
     ]
     arrows: list[Shape] = []
     for twine in plan.sewing.twines:
@@ -435,8 +444,8 @@ def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = T
             if not window.top <= row.row < window.bottom:
                 continue
             shapes += [
-                Line(web.ends(Bar(row.row, c)), pen.TWINE, "twine", of_bar(Bar(row.row, c)))
-                for c in columns
+                Line(web.ends(bar), pen.TWINE, "twine", of_bar(bar))
+                for bar in map(Bar, repeat(row.row), columns)
             ]
             arrows += row_arrow(web, row)
     shapes += arrows

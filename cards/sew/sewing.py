@@ -23,7 +23,8 @@ Hand = Literal["right", "left"]
 Stitch = Literal["start", "pickup above", "pickup below", "sider", "end"]
 # How a knot is tied: its stitch, and for a start or an end where its first or last bar lies. A
 # start leads down, "start below" leads up; an end is come to from above, "end above" from below.
-# The seam of a patch starts on a pickup, which has no third bar.
+# The seam of a patch starts on a pickup, which has no third bar. Its last side leads up again: a
+# sider that the twine leaves upwards is a "sider up".
 Tying = Literal[
     "start",
     "start on a pickup",
@@ -31,6 +32,7 @@ Tying = Literal[
     "pickup above",
     "pickup below",
     "sider",
+    "sider up",
     "end",
     "end above",
 ]
@@ -125,7 +127,7 @@ class Twine:
         """How many bars are sewn."""
         return len(self.path) - 1
 
-    @property
+    @cached_property
     def closed(self) -> bool:
         """Whether it ends on the knot it starts on, as the seam of a patch does."""
         return self.path[0] == self.path[-1]
@@ -148,6 +150,10 @@ class Twine:
             return "start below"
         if knot.n == self.last and self.path[-2][1] > knot.at.y:
             return "end above"
+        # Only a seam leads up again.
+        at = self.tied_at[knot.n - self.first]
+        if knot.stitch == "sider" and self.closed and self.path[at + 1][1] < knot.at.y:
+            return "sider up"
         return knot.stitch
 
     def knots_of(self, row: RowSewn) -> list[Tied]:
@@ -160,7 +166,16 @@ class Twine:
         own = row.first - self.first, row.last - self.first + 1
         first = bisect_left(self.tied_at, row.path + (near - row.begin) * step, *own)
         last = bisect_right(self.tied_at, row.path + (far - row.begin) * step, *own)
-        return list(self.knots[first:last])
+        # The tiles of a large drawing ask for parts of the same rows again and again.
+        made = self._made_of.get(row.first)
+        if made is None:
+            made = self._made_of[row.first] = self.knots_of(row)
+        return made[first - own[0] : last - own[0]]
+
+    @cached_property
+    def _made_of(self) -> dict[int, list[Tied]]:
+        """The knots of the rows that parts were asked of, by the first knot's number."""
+        return {}
 
 
 class _AsAsked(Sequence[Made]):

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from cards.picture import pen
-from cards.picture.shapes import Line, Shape, Text, moved
+from cards.picture.shapes import Line, Point, Shape, Text, moved
 from cards.picture.type import CAP_HEIGHT, text_width, words_of, wrapped
 
 PARTED = 8  # lines or rows beyond which the end of a page may part a block whatever it is
@@ -17,11 +17,15 @@ PAD = 0.8  # mm of white at the sides of a cell
 
 @dataclass(frozen=True)
 class Placed:
-    """What of a block found room: its shapes from the left upper corner, its height, the rest."""
+    """What of a block found room: its shapes, its height, the rest.
 
-    shapes: list[Shape]
+    `at` is where the shapes' own origin stands, from the left upper corner of the block.
+    """
+
+    shapes: Sequence[Shape]
     height: float
     rest: Block | None = None
+    at: Point = (0.0, 0.0)
 
 
 class Block(Protocol):
@@ -93,22 +97,23 @@ class Paragraph:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes of a known size, in the middle of the column."""
+    """Shapes of a known size, in the middle of the column; `at` is where their own origin stands.
+
+    A drawing has thousands of shapes: they are moved once, where the page is made.
+    """
 
     shapes: Sequence[Shape]
     width: float
     height: float
     keep: float = 0.0
-    _centred: dict[float, list[Shape]] = field(default_factory=dict, compare=False, repr=False)
+    at: Point = (0.0, 0.0)
 
     def place(self, width: float, height: float) -> Placed:
         """All of it or nothing."""
         if self.height > height + 1e-6 or self.width > width + 1e-6:
             return Placed([], 0, self)
-        # Pages are counted before they are made, and a drawing has thousands of shapes.
-        if width not in self._centred:
-            self._centred[width] = list(moved(self.shapes, (width - self.width) / 2, 0))
-        return Placed(self._centred[width], self.height)
+        x, y = self.at
+        return Placed(self.shapes, self.height, at=((width - self.width) / 2 + x, y))
 
 
 @dataclass(frozen=True)
@@ -229,7 +234,7 @@ class Columns:
                 placed = block.place(own, height - y)
                 if placed.rest:
                     return Placed([], 0, self)
-                shapes += moved(placed.shapes, x, y)
+                shapes += moved(placed.shapes, x + placed.at[0], y + placed.at[1])
                 y += placed.height
             x += own + self.gap
             deepest = max(deepest, y)

@@ -177,7 +177,7 @@ def _stages(
     """
     if not say.staged(plan):
         return []
-    words, stages = look.words, say.stages(plan)
+    words, stages = look.words, plan.stages
     head = [words.say("deck.stage_cuts"), words.say("deck.stage_sew")]
     rows = [
         [

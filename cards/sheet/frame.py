@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cards.job import Plan
@@ -204,7 +205,8 @@ def _title_block(
     label = sizes.label
     about = _net(setting, width)
     if own.lean and fits_beside(lines[-1], title, about, label, width):
-        shapes.append(Text(right, y, about.pop(), label, False, "end", "net"))
+        shapes.append(Text(right, y, about[0], label, False, "end", "net"))
+        about = ()
     y += title * 0.2
     for line in about:
         y += label * LEADING
@@ -214,7 +216,7 @@ def _title_block(
     return _orientation(shapes, setting, left, right, y)
 
 
-def fits_beside(title: str, size: float, about: list[str], label: float, width: float) -> bool:
+def fits_beside(title: str, size: float, about: Sequence[str], label: float, width: float) -> bool:
     """Whether all that is told about a card fits on the line of its title."""
     both = text_width(title, size, True) + 3.0
     return len(about) == 1 and both + text_width(about[0], label) <= width
@@ -223,12 +225,12 @@ def fits_beside(title: str, size: float, about: list[str], label: float, width: 
 NET_LINES = 3  # most lines for panel, mesh and twine
 
 
-def _net(setting: _Setting, width: float) -> list[str]:
+def _net(setting: _Setting, width: float) -> Sequence[str]:
     """Panel, mesh and twine; the longest of them is cut short where they take too much room."""
     size, parts = setting.sizes.label, list(setting.own.about)
     joined = wrapped(" · ".join(parts), size, width)
     if len(joined) > 1 and not setting.paper.brief:
-        single = [line for part in parts for line in wrapped(part, size, width)]
+        single = tuple(line for part in parts for line in wrapped(part, size, width))
         if len(single) <= (NET_LINES if setting.paper.lies else len(joined)):
             return single
     most = NET_LINES - 1 if setting.brief else NET_LINES
@@ -257,7 +259,7 @@ def _orientation(
     role = "orientation"
     if setting.brief and after + text_width(sideways, size) > right:
         size, role = sizes.label, "label"  # small print, rather than a line more
-    lines = [sideways]
+    lines: Sequence[str] = (sideways,)
     if after + text_width(sideways, size) > right:
         base += size * LEADING
         after = x
@@ -358,7 +360,7 @@ def _measure(x: float, y: float, length: float, role: str, tick: float) -> list[
 
 
 def _lines(
-    lines: list[str],
+    lines: Sequence[str],
     x: float,
     base: float,
     size: float,

@@ -367,8 +367,7 @@ def _cuts_first(plan: Plan, look: Look, kind: str, window: Window) -> list[Block
     """Which cuts are made before a knot of a tile: those of the stage that begins there."""
     if kind != "sewing" or not say.staged(plan):
         return []
-    shown = set(_knots_shown(plan, window))
-    before = {knot: cuts for knot, cuts in say.cuts_before(plan).items() if knot in shown}
+    before = {knot.n: cuts for knot, cuts in say.cuts_before(plan) if window.holds(knot.at)}
     if not before:
         return []
     told = " ".join(
@@ -604,7 +603,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
         pairs = plain(words.say("patch.cuts_pairs"), look)
         return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
-    sewn = {(stage.order, stage.stage): stage for stage in say.stages(plan)}
+    sewn = {(stage.order, stage.stage): stage for stage in plan.stages}
     several = len(plan.sewing.twines) > 1
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
@@ -719,7 +718,7 @@ def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
 def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
     """The stitches of this card, the heading kept with the first, below `used` mm of a page."""
     room = room_of(plan, look)
-    intro = plain(" ".join(_of_stitches(plan, look)), look)
+    intro = plain(look.words.say("stitches.of_card"), look)
     said = look.words.say("stitches.of_card_title")
     above = height_of([intro], room.width) + 1.0
     head = height_of([heading(said, look)], room.width) + above
@@ -732,15 +731,6 @@ def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
         first = 0.0  # the first stitch has a page of its own
     title = heading(said, look, keep=above + first)
     return [title, replace(intro, keep=first), Gap(1.0), *blocks]
-
-
-def _of_stitches(plan: Plan, look: Look) -> list[str]:
-    """How to find the stitches, and how they are used up the last side of a seam."""
-    said = [look.words.say("stitches.of_card")]
-    if plan.patch:
-        side = look.words.say(f"seam.{plan.seam_sides[-1].side}")
-        said.append(look.words.say("stitches.upwards", side=side))
-    return said
 
 
 def _needs(plan: Plan, look: Look) -> list[Block]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cards.errors import PageError, printable
 from cards.job import Plan
 from cards.limits import PAGE_LIMIT, PAPER_LIMIT
-from cards.picture.shapes import Picture, Shape, moved
-from cards.sheet.blocks import Block, Gap
-from cards.sheet.frame import Frame, Room, frame, imprint
+from cards.picture.shapes import Picture, moved
+from cards.sheet.blocks import Block, Gap, Placed
+from cards.sheet.frame import Frame, Imprint, Room, frame, imprint
 from cards.sheet.paper import Paper, Sizes, larger_papers
 from cards.words import Words
 
@@ -26,8 +27,12 @@ class Look:
 
 def room_of(plan: Plan, look: Look, *, first: bool = False) -> Room:
     """The room that the frame leaves on a page; a small paper's first page may leave less."""
-    own = imprint(plan, look.words)
-    return frame(own, look.paper, look.sizes, look.words, 1 if first else 88, 88).room
+    return _room(imprint(plan, look.words), look.paper, look.sizes, look.words, 1 if first else 88)
+
+
+@lru_cache(maxsize=64)
+def _room(own: Imprint, paper: Paper, sizes: Sizes, words: Words, page: int) -> Room:
+    return frame(own, paper, sizes, words, page, 88).room
 
 
 def common_room(plan: Plan, look: Look) -> Room:
@@ -70,7 +75,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
         x, top = around.room.x, around.room.y
         shapes = [*around.shapes]
         for placed, y in content:
-            shapes += moved(placed, x, top + y)
+            shapes += moved(placed.shapes, x + placed.at[0], top + y + placed.at[1])
         pages.append(
             Picture(
                 look.paper.width,
@@ -124,8 +129,8 @@ def _contents(
     return contents
 
 
-# What stands on a page: the shapes of each block, and how far down it begins.
-Content = list[tuple[Sequence[Shape], float]]
+# What stands on a page: what of each block, and how far down it begins.
+Content = list[tuple[Placed, float]]
 
 
 def _filled(
@@ -159,7 +164,7 @@ def _filled(
                 "expected a larger paper"
             )
         if placed.shapes:
-            content.append((placed.shapes, y))
+            content.append((placed, y))
         y += placed.height
         if placed.rest is not None:
             waiting.append(placed.rest)

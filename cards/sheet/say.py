@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby
-from typing import NamedTuple
 
-from cards.job import Plan
+from cards.job import Plan, Stage
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
-from cards.sew import Hand, RowSewn, Stitch, Twine, Tying, needle_side
+from cards.sew import Hand, RowSewn, Stitch, Tied, Twine, Tying, needle_side
 from cards.trim import Side
-from cards.trim.cuts import STAGE
 from cards.units import MILLIMETRES, grams, metres, millimetres, spans
 from cards.words import Words
 
@@ -128,37 +126,6 @@ def twine_row(plan: Plan, twine: Twine, number: int) -> str:
     return f"{twine.name}{number}" if len(plan.sewing.twines) > 1 else str(number)
 
 
-class Stage(NamedTuple):
-    """A stage of a twine: its cuts, then the rows `first` to `last` of that twine."""
-
-    order: int
-    stage: int
-    cuts: tuple[int, ...]
-    first: int
-    last: int
-
-
-def stages(plan: Plan) -> list[Stage]:
-    """The stages of a plan in the order they are cut and sewn; a twine has one at the least.
-
-    A row is sewn once the next one too is trimmed: its loops hang free then.
-    """
-    found: list[Stage] = []
-    for order, (twine, run) in enumerate(zip(plan.sewing.twines, plan.trim.runs)):
-        cuts: dict[int, list[int]] = {}
-        for cut in plan.cuts:
-            if cut.twine == order:
-                cuts.setdefault(cut.stage, []).append(cut.n)
-        own = sorted(cuts) or [0]
-        limits = [run.top + stage * STAGE - 1 for stage in own[1:]] + [run.bottom]
-        first = 1
-        for stage, limit in zip(own, limits):
-            last = sum(row.row < limit for row in twine.rows)
-            found.append(Stage(order, stage, tuple(cuts.get(stage, ())), first, last))
-            first = last + 1
-    return found
-
-
 def staged(plan: Plan) -> bool:
     """Whether a hole is cut a stage at a time, as the sewing comes down to it."""
     return any(cut.stage for cut in plan.cuts)
@@ -171,15 +138,17 @@ def rows_of_stage(plan: Plan, stage: Stage, words: Words, key: str) -> str:
     return words.say(key, first=first, last=last)
 
 
-def cuts_before(plan: Plan) -> dict[int, str]:
+def cuts_before(plan: Plan) -> list[tuple[Tied, str]]:
     """Which cuts are made before which knot: those of each stage before its first row."""
     if not staged(plan):
-        return {}
-    return {
-        plan.sewing.twines[stage.order].rows[stage.first - 1].first: spans(stage.cuts)
-        for stage in stages(plan)
-        if stage.cuts
-    }
+        return []
+    found: list[tuple[Tied, str]] = []
+    for stage in plan.stages:
+        if stage.cuts:
+            twine = plan.sewing.twines[stage.order]
+            knot = twine.knots[twine.rows[stage.first - 1].first - twine.first]
+            found.append((knot, spans(stage.cuts)))
+    return found
 
 
 def cuts_told(plan: Plan, words: Words, numbers: Sequence[int]) -> str:
@@ -188,7 +157,7 @@ def cuts_told(plan: Plan, words: Words, numbers: Sequence[int]) -> str:
         return spans(numbers)
     told: list[str] = []
     row = ""
-    for stage in stages(plan):
+    for stage in plan.stages:
         cuts = spans([n for n in stage.cuts if n in numbers])
         if cuts:
             told.append(words.say("big.after_row", row=row, cuts=cuts) if row else cuts)
@@ -245,7 +214,7 @@ def row_table(
             if web_rows is not None and row.row not in web_rows:
                 continue
             refills = [str(n) for n in plan.reckoning.refills if row.first <= n <= row.last]
-            cuts = next((cuts for n, cuts in before.items() if row.first <= n <= row.last), "")
+            cuts = next((cuts for k, cuts in before if row.first <= k.n <= row.last), "")
             cut_first = (
                 words.say("sewing.cut_first", cuts=cuts, several=not cuts.isdigit()) + " "
                 if cuts

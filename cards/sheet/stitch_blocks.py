@@ -241,7 +241,7 @@ class _Words:
     """The words of a line of stages, in lines, and how wide the column of each is in mm."""
 
     columns: tuple[float, ...]
-    lines: tuple[list[str], ...]
+    lines: tuple[tuple[str, ...], ...]
 
 
 @lru_cache(maxsize=512)
@@ -255,7 +255,7 @@ def _set(
     free = width - GUTTER * (len(stages) - 1)
     columns = [side + RIM] * len(stages)
 
-    def lines(place: int, column: float) -> list[str]:
+    def lines(place: int, column: float) -> tuple[str, ...]:
         stage = stages[place]
         return wrapped(sentences[stage - 1], size, column - _indent(stage))
 

@@ -187,10 +187,12 @@ def _put_page_numbers(
     Where one nowhere does, the edges make way for it.
     """
     edges = [shape for shape in shapes if isinstance(shape, Line) and shape.role == "hole edge"]
+    walls = [_extent(edge) for edge in edges]
+    near = [_near(frame, walls) for frame in frames]
     for larger in (1.5, 1.25, 1.0):
         places = []
-        for frame, text in zip(frames, texts):
-            places.append(_clear_place(frame, text, size * larger, edges))
+        for frame, text, own in zip(frames, texts, near):
+            places.append(_clear_place(frame, text, size * larger, own))
             if places[-1] is None and larger > 1.0:
                 break
         else:
@@ -224,16 +226,20 @@ def _meets(wall: Frame, x: float, y: float, half: float, high: float) -> bool:
     return left < x + half and right > x - half and top < y + high and bottom > y - high
 
 
-def _clear_place(frame: Frame, text: str, size: float, edges: Sequence[Line]) -> Point | None:
-    """The place nearest to the middle of a frame where a text keeps clear of all edges."""
+def _near(frame: Frame, walls: Sequence[Frame]) -> list[Frame]:
+    """The walls that come into a frame."""
+    x0, y0, x1, y1 = frame
+    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    return [wall for wall in walls if _meets(wall, *middle, (x1 - x0) / 2, (y1 - y0) / 2)]
+
+
+def _clear_place(frame: Frame, text: str, size: float, walls: Sequence[Frame]) -> Point | None:
+    """The place nearest to the middle of a frame where a text keeps clear of all walls."""
     x0, y0, x1, y1 = frame
     half, high = _half(text, size)
     if x1 - x0 < 2 * half or y1 - y0 < 2 * high:
         return None
     middle = (x0 + x1) / 2, (y0 + y1) / 2
-    walls = [
-        wall for wall in map(_extent, edges) if _meets(wall, *middle, (x1 - x0) / 2, (y1 - y0) / 2)
-    ]
     steps = 15
     places = [
         (

@@ -10,7 +10,7 @@ from cards.job import Plan
 from cards.picture import pen
 from cards.picture.patch import CORNER, patch_shapes, top_mark
 from cards.picture.pen import Scale
-from cards.picture.shapes import Anchor, Area, Disc, Line, Shape, Text, moved
+from cards.picture.shapes import Anchor, Area, Disc, Line, Shape, Text
 from cards.picture.type import CAP_HEIGHT, size_for_height, text_width
 from cards.picture.web import (
     Window,
@@ -143,11 +143,12 @@ def web_drawing(plan: Plan, scale: Scale, window: Window, draw: Draw, sides: boo
     whole = window == window_round(plan.trim.trimmed)
     across, down = (0.0, 0.0) if whole else rim_width(plan, scale, draw)
     side = side_width(plan, scale) if sides else 0.0
-    shapes = list(moved(draw(plan, scale, window), side + across, down))
-    width = window.columns * scale.dx + 2 * across
+    shapes = draw(plan, scale, window)
+    width, high = window.columns * scale.dx, window.rows * scale.dy
     if sides:
-        shapes += moved(_side_labels(plan, scale, window, side, width), 0, down)
-    return Drawing(shapes, width + 2 * side, window.rows * scale.dy + 2 * down)
+        shapes += _side_labels(plan, scale, window, across, width)
+    origin = side + across, down
+    return Drawing(shapes, width + 2 * origin[0], high + 2 * down, at=origin)
 
 
 def rim_width(plan: Plan, scale: Scale, draw: Draw) -> tuple[float, float]:
@@ -160,8 +161,9 @@ def rim_width(plan: Plan, scale: Scale, draw: Draw) -> tuple[float, float]:
 
 
 def _side_labels(
-    plan: Plan, scale: Scale, window: Window, side: float, width: float
+    plan: Plan, scale: Scale, window: Window, across: float, width: float
 ) -> list[Shape]:
+    """The numbers of the rows beside a drawing `width` mm wide whose signs reach `across` out."""
     shapes: list[Shape] = []
     several = len(plan.sewing.twines) > 1
     lane_width = _lane_width(plan, scale)
@@ -176,7 +178,7 @@ def _side_labels(
         y = label.y + (level - (stacked - 1) / 2) * (scale.digits + STACK_GAP)
         text = f"{label.twine}{label.number}" if several else str(label.number)
         outwards = -1 if label.side == "left" else 1
-        edge = side if label.side == "left" else side + width
+        edge = -across if label.side == "left" else width + across
         edge += outwards * (lane * lane_width + 0.8)
         shapes += row_label(edge, y, text, label.going, outwards, scale.digits)
     return shapes

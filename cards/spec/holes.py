@@ -6,7 +6,7 @@ import re
 from typing import Callable, Iterator
 
 from cards.errors import shown
-from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars
+from cards.grid import Bar, Hole, Stretch, bar_between, hole_of_bars, hole_of_stretches
 from cards.grid.walk import HEADINGS
 from cards.spec.given import Given, Wrong, check_gaps, check_size
 from cards.spec.lined import Path
@@ -47,8 +47,12 @@ def hole_given(spec: HoleSpec) -> Given:
 
 def _of_bars(bars: list[tuple[int, int]], field: Path, advice: str) -> Hole:
     if not bars:
-        raise Wrong(field, "nothing broken", "at least one broken bar", advice)
+        raise _nothing(field, advice)
     return hole_of_bars(bars)
+
+
+def _nothing(field: Path, advice: str) -> Wrong:
+    return Wrong(field, "nothing broken", "at least one broken bar", advice)
 
 
 # Drawing
@@ -150,12 +154,14 @@ def _rows(spec: HoleSpec) -> Given:
         )
     shift = 0 if spec.first == "\\" else 1
     counted = spec.rows or []
-    bars: list[tuple[int, int]] = []
+    rows: dict[int, list[tuple[int, int]]] = {}
     for number, text in enumerate(counted):
         field: Path = ("rows", number)
+        spans = sorted(_spans(text or "", field))
+        if not spans:
+            continue
         end = 0
-        for first, last in sorted(_spans(text or "", field)):
-            check_size(last, len(counted), field)
+        for first, last in spans:
             if first <= end:
                 raise Wrong(
                     field,
@@ -163,9 +169,11 @@ def _rows(spec: HoleSpec) -> Given:
                     "each broken bar of a row once",
                 )
             end = last
-            bars += [(number, column - 1 + shift) for column in range(first, last + 1)]
-    advice = 'Name the broken bars of each row, such as "2-4,6-7".'
-    return Given(_of_bars(bars, ("rows",), advice), (shift, 0))
+        check_size(end, len(counted), field)
+        rows[number] = [(first - 1 + shift, last + shift) for first, last in spans]
+    if not rows:
+        raise _nothing(("rows",), 'Name the broken bars of each row, such as "2-4,6-7".')
+    return Given(hole_of_stretches(rows), (shift, 0))
 
 
 def _spans(text: str, field: Path) -> Iterator[tuple[int, int]]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import Literal
 
-from cards.grid import Hole, Stretch
-from cards.grid.hole import merged
+from cards.grid import Hole, Stretch, hole_of_stretches
 from cards.grid.islands import with_islands
 from cards.trim.cuts import Cut, order_cuts
 from cards.trim.one import trim_one
@@ -104,5 +103,4 @@ def trimmed_by(runs: tuple[Run, ...]) -> Hole:
     for run in runs:
         for row, stretch in enumerate(run.stretches, run.top):
             rows.setdefault(row, []).append(stretch)
-    top = min(rows)
-    return Hole(top, tuple(merged(rows.get(row, [])) for row in range(top, max(rows) + 1)))
+    return hole_of_stretches(rows)

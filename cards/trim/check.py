@@ -269,7 +269,7 @@ def _order(missing: Hole, ways: tuple[Way, ...]) -> tuple[int, ...] | None:
     way_of = {bar: number for number, way in enumerate(ways) for bar in way.bars}
     before: list[set[int]] = [set() for _ in ways]
     for x, y in missing.knots():
-        if missing.missing_at((x, y)) == 15:
+        if missing.lost_at((x, y)):
             upper, lower = way_of[Bar(y - 1, x)], way_of[Bar(y, x)]
             if upper != lower:
                 before[lower].add(upper)

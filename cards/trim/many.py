@@ -12,8 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from cards.grid import Hole, Stretch
-from cards.grid.hole import merged
+from cards.grid import Hole, Stretch, hole_of_stretches
 from cards.trim.binding import shares_loop
 from cards.trim.one import trim_one
 from cards.trim.prices import Prices
@@ -236,8 +235,7 @@ def _hole_of(places: Sequence[tuple[int, Stretch]]) -> Hole:
     rows: dict[int, list[Stretch]] = {}
     for row, stretch in places:
         rows.setdefault(row, []).append(stretch)
-    top, bottom = min(rows), max(rows)
-    return Hole(top, tuple(merged(rows.get(row, ())) for row in range(top, bottom + 1)))
+    return hole_of_stretches(rows)
 
 
 def _together(parts: Sequence[Hole]) -> Hole:
