@@ -29,7 +29,7 @@ SHEET_BARS = 1_000  # on a sheet of a class; one page holds far fewer
 DRAWING_BOX = 30_000  # drawn in one piece: rows times columns of the box round the hole
 
 # A card.
-PAGE_LIMIT = 160  # pages
+PAGE_LIMIT = 170  # pages
 PAPER_LIMIT = 6.0  # m2 of paper: 96 pages of A4, half as many where a key comes with the card
 TILE_LIMIT = 1_000  # parts of a page's size that a drawing is cut into, empty ones too
 

@@ -30,7 +30,7 @@ FAR_APART = "hole: {bars: [[[0, 0], [1, 1]], [[1990, 1990], [1991, 1991]]]}\n"
 TOO_LARGE = [
     ("a card", ["cards"], shape("rectangle", across=100, down=60), f"at most {CARD_BARS}."),
     ("a comb", ["cards"], comb(500, 2000), f"at most {CARD_BARS}."),
-    ("a round", ["cards"], shape("diamond", across=72, down=72), "at most 160 of A5"),
+    ("a round", ["cards"], shape("diamond", across=72, down=72), "at most 170 of A5"),
     ("a slit", ["cards"], shape("slit along bar", down=200), "of A5"),
     ("large paper", ["cards", "--paper", "A3"], shape("slit along bar", down=400), "of A3"),
     ("a class", ["cards", "--edition", "class"], shape("slit along bar", down=300), "in parts"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from cards.job import Plan
 from cards.picture.pen import scale_for
@@ -68,13 +68,24 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         hole too large for that has an overview first and then its tiles. Of a patch there follow
         the patch in its new web and the seam, knot by knot.
     """
-    parts = _found_part(plan, look)
-    for kind in ("patch", "sewing") if plan.patch else ():
-        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
-    return make_pages(plan, look, parts)
+    if not plan.patch:
+        return make_pages(plan, look, _found_part(plan, look))
+    counted = (COUNTED, COUNTED + 1)
+    on = {"patch": counted, "sewing": counted}
+    first = 1 + count_pages(plan, look, _found_part(plan, look, on), first=True)
+    after: list[list[Block]] = []
+    for kind in on:
+        own = web_part(plan, look, kind, first)
+        last = first + count_pages(plan, look, own) - 1
+        on[kind], first = (first, last), last + 1
+        after += own
+    return make_pages(plan, look, [*_found_part(plan, look, on), *after])
 
 
-def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
+PagesOn = Mapping[str, tuple[int, int]]  # first and last page of the patch and of its seam
+
+
+def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[Block]]:
     """The pages of the hole with its cuts, and of what it takes."""
     words = look.words
     room = room_of(plan, look)
@@ -83,7 +94,7 @@ def _found_part(plan: Plan, look: Look) -> list[list[Block]]:
     facts = _facts(plan, look, 1.0)
     sides = not plan.patch  # a seam has no rows
     keys = [*found_keys(plan, look), *([row_key(plan, look)] if sides else [])]
-    head: list[Block] = [*_steps(plan, look), Gap(2.0)]
+    head: list[Block] = [*_steps(plan, look, on or {}), Gap(2.0)]
     head += [plain(note, look) for note in say.notes(plan, words)]
     head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
     narrow = common_room(plan, look)
@@ -142,7 +153,7 @@ def _largest(plan: Plan) -> int:
     return max(len(plan.cuts), len(plan.trim.trimmed.rows))
 
 
-def _steps(plan: Plan, look: Look) -> list[Block]:
+def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
     """What to do, in a few words."""
     words = look.words
     if not plan.patch:
@@ -156,16 +167,17 @@ def _steps(plan: Plan, look: Look) -> list[Block]:
         figures: dict[str, int] = {"cuts": len(plan.cuts), "twines": len(plan.sewing.twines)}
         return [plain(words.say(key, **figures), look)]
     order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
-    of_patch = {
-        "cuts": len(plan.cuts),
-        "across": plan.patch.across,
-        "down": plan.patch.down,
-        "order": order,
+    size = {"across": plan.patch.across, "down": plan.patch.down}
+    pages = {
+        kind: words.say("deck.pages", pages=spans(range(first, last + 1)), several=last > first)
+        for kind, (first, last) in on.items()
     }
-    return [
-        plain(words.say(key, **of_patch), look)
-        for key in ("deck.patch_cuts", "deck.patch_web", "deck.patch_seam")
+    told = [
+        words.say("deck.patch_cuts", cuts=len(plan.cuts)),
+        f"{words.say('deck.patch_web', **size)} {pages['patch']}",
+        f"{words.say('deck.patch_seam', order=order)} {pages['sewing']}",
     ]
+    return [plain(said, look) for said in told]
 
 
 def _stages(

@@ -694,7 +694,7 @@ def _seam_table(plan: Plan, look: Look) -> list[Block]:
     head = [words.say("seam.side" if name == "side" else f"sewing.{name}") for name in names]
     rows = patch_say.side_table(plan, words)
     return [
-        Gap(1.0),
+        heading(words.say("seam.sides"), look),
         Table(
             tuple(head),
             tuple(tuple(row[number] for number in kept) for row in rows),

@@ -311,12 +311,15 @@ def notes(plan: Plan, words: Words) -> list[str]:
 
 
 def row_name(plan: Plan, web_row: int) -> str:
-    """How a row of the web is numbered beside the drawing: by the first twine that sews in it."""
+    """How a row of the web is numbered beside the drawing: by the twine that sews most of it."""
     if len(plan.sewing.twines) > 1:
-        for twine in plan.sewing.twines:
-            for number, row in enumerate(twine.rows, 1):
-                if row.row == web_row:
-                    return f"{twine.name}{number}"
+        in_row = [
+            (abs(row.end - row.begin), f"{twine.name}{number}")
+            for twine in plan.sewing.twines
+            for number, row in enumerate(twine.rows, 1)
+            if row.row == web_row
+        ]
+        return max(in_row, key=lambda row: row[0])[1]
     return str(web_row - plan.trim.trimmed.top + 1)
 
 

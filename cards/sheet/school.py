@@ -141,7 +141,8 @@ def _arranged(
     pages: list[list[Block]] = []
     for number, (text, draw) in enumerate(tasks):
         kind = "sewing" if filled and number else "found" if filled else "bare"
-        own: list[Block] = [*head] if number == 0 else []
+        # Sheets get parted: each drawing has the pupil's name.
+        own: list[Block] = [*head] if number == 0 else [name_line(look, room.width)]
         own += [Paragraph(text, look.sizes.plain), Gap(1.5)]
         limit = room.height - height_of(own, room.width) - below
         if wide <= room.width and high <= limit:
