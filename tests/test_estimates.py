@@ -259,7 +259,9 @@ def _counts(place: list[frozenset[tuple[int, int]]]) -> tuple[int, float, float]
     for side in place:
         sewn.setdefault(min(y for _, y in side), []).extend(x for x, _ in side)
     widths = {row: max(xs) - min(xs) for row, xs in sewn.items()}
-    widest = min(row for row, width in widths.items() if width == max(widths.values()))
+    alike = [row for row, width in widths.items() if width == max(widths.values())]
+    fullest = max(len(sewn[row]) for row in alike)
+    widest = min(row for row in alike if len(sewn[row]) == fullest)
     return widest, widths[widest] / 2, (max(sewn) - min(sewn) + 1) / 2
 
 
