@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from itertools import pairwise
+from itertools import groupby, pairwise
 from math import pi
 
 import networkx as nx
@@ -257,12 +257,16 @@ def test_the_end_check_counts_meshes_from_rim_to_rim(seed: int) -> None:
 def _counts(place: list[frozenset[tuple[int, int]]]) -> tuple[int, float, float]:
     sewn: dict[int, list[int]] = {}
     for side in place:
-        sewn.setdefault(min(y for _, y in side), []).extend(x for x, _ in side)
-    widths = {row: max(xs) - min(xs) for row, xs in sewn.items()}
-    alike = [row for row, width in widths.items() if width == max(widths.values())]
-    fullest = max(len(sewn[row]) for row in alike)
-    widest = min(row for row in alike if len(sewn[row]) == fullest)
+        sewn.setdefault(min(y for _, y in side), []).append(min(x for x, _ in side))
+    widths = {row: longest_run(columns) for row, columns in sewn.items()}
+    widest = min(row for row, width in widths.items() if width == max(widths.values()))
     return widest, widths[widest] / 2, (max(sewn) - min(sewn) + 1) / 2
+
+
+def longest_run(columns: list[int]) -> int:
+    """How many numbers in a row there are at the most."""
+    runs = groupby(enumerate(sorted(columns)), lambda pair: pair[1] - pair[0])
+    return max(len(list(run)) for _, run in runs)
 
 
 def _ends(seed: int) -> list[list[list[int]]]:

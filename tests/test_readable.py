@@ -6,6 +6,7 @@ Source: what lofts expect of a card (common practice, no source).
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -351,14 +352,56 @@ def test_rows_of_three_legs_stand_beside_their_own_on_every_page(edition: str) -
     assert narrow > 10 or edition == "deck"
 
 
-def test_another_twine_in_a_table_does_not_hide_that_one_goes_on() -> None:
-    own = planned("awkward-three-legs")
-    cells = [texts(page, "cell") for page in pages("awkward-three-legs")]
-    first, second = (told for told in cells if "Web row" in " ".join(told) or "Web" in told)
-    for name in ("A8", "B6"):
-        assert first[first.index(name) + 1] == "and on: see the next table"
-        assert second[second.index(name) + 1].isdigit()
-    assert own.sewing.twines[2].name == "C" and "C6" not in first
+@pytest.mark.parametrize("name", ["awkward-three-legs", "awkward-comb", "large"])
+def test_the_tables_of_a_large_drawing_lead_through_all_rows_in_the_order_of_sewing(
+    name: str,
+) -> None:
+    """Read from the first row on, where told on the page that is told, to the last."""
+    own = planned(name)
+    lines = {
+        number: list(table_lines(page))
+        for number, page in enumerate(pages(name), 1)
+        if "Web" in texts(page, "cell")
+    }
+    wanted = [f"{t.name}{n}" for t in own.sewing.twines for n in range(1, len(t.rows) + 1)]
+    read: list[str] = []
+    page = min(lines)
+    place, turned = 0, 0
+    while len(read) < len(wanted):
+        if place == len(lines[page]):  # a long table goes over to the next page
+            page, place = page + 1, 0
+        row, *told = lines[page][place]
+        goes_on = re.search(r"go on at page (\d+)", " ".join(told))
+        if not goes_on:
+            read.append(row)
+            place += 1
+            continue
+        page, turned = int(goes_on[1]), turned + 1
+        while row not in [first for first, *_ in lines[page]]:
+            page += 1
+        place = [first for first, *_ in lines[page]].index(row)
+        assert "go on" not in " ".join(lines[page][place])
+    assert read == wanted
+    assert turned >= len(own.sewing.twines)
+
+
+def table_lines(page: Picture) -> Iterator[list[str]]:
+    """The lines of a table of rows, each with its texts from the left."""
+    cells = sorted(
+        (s for s in page.shapes if isinstance(s, Text) and s.role == "cell"),
+        key=lambda s: (round(s.y, 1), s.x),
+    )
+    own = [(s.x, s) for s in cells]
+    left = min(x for x, _ in own)
+    line: list[str] = []
+    for x, shape in own:
+        if abs(x - left) < 0.1:
+            if line and re.fullmatch(r"[A-Z]\d+", line[0]):
+                yield line
+            line = []
+        line.append(shape.text)
+    if line and re.fullmatch(r"[A-Z]\d+", line[0]):
+        yield line
 
 
 def test_the_page_of_each_start_is_told() -> None:

@@ -593,14 +593,19 @@ def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Tex
             if other != at and abs(other.x - at.x) <= NEAR and abs(other.y - at.y) <= NEAR
         ]
         letter = _twine_letter(web, name, at, way, taken, others)
-        taken.add(letter)
-        yield letter
+        if letter:
+            taken.add(letter)
+            yield letter
 
 
 def _twine_letter(
     web: Web, name: str, at: Knot, way: int, taken: Taken, others: list[Point]
-) -> Text:
-    """A letter at a clear place that is plainly nearer to its own knot than to another end."""
+) -> Text | None:
+    """A letter at a clear place that is plainly nearer to its own knot than to another end.
+
+    A knot on the rim of a tile goes without where its letter would stand off: another tile has it
+    further in.
+    """
     x, y = web.at(*at)
     size, high, scale = web.scale.size, web.scale.digits, web.scale
     reach = max(py for _, py in web.signs[at]) + pen.SHAPE / 2 + LETTER_CLEAR + high / 2
@@ -623,7 +628,8 @@ def _twine_letter(
         left, top, right, bottom = text_room(text)
         inside = left > 0 and right < wide and top > 0 and bottom < tall
         if inside and taken.clear((left, top, right, bottom), room):
-            return text
+            off = web.window.on_rim(at) and hypot(px - x, py - y) > reach + high
+            return None if off else text
     return Text(*usual, name, size, True, "middle", "twine letter", f"twine {name}")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections import Counter
 from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Literal
@@ -266,10 +265,9 @@ class EndCheck:
     Attributes
     ----------
     row
-        The row of the web in which the mend is widest; of alike rows the upper one of those with
-        the least good web between.
+        The row of the web in which a stretch of the mend is widest, the upper one of alike rows.
     across
-        Meshes from rim to rim of that row; a half mesh is one bar more.
+        Meshes from rim to rim of that stretch; a half mesh is one bar more.
     down
         Meshes from the uppermost line of the mend to the lowest.
     places
@@ -293,15 +291,9 @@ def end_check(trimmed: Hole) -> EndCheck:
     """
     places = openings(trimmed)
     largest = max(places, key=lambda place: sum(right - left for _, (left, right) in place))
-    rims: dict[int, tuple[int, int]] = {}
-    bars: Counter[int] = Counter()
-    for row, (left, right) in largest:
-        own = rims.get(row, (left, right))
-        rims[row] = min(left, own[0]), max(right, own[1])
-        bars[row] += right - left
-    widest = max(sorted(rims), key=lambda row: (rims[row][1] - rims[row][0], bars[row]))
-    across = rims[widest][1] - rims[widest][0]
-    return EndCheck(widest, across / 2, len(rims) / 2, len(places))
+    widths = [(right - left, row) for row, (left, right) in largest]
+    across, row = min(widths, key=lambda width: (-width[0], width[1]))
+    return EndCheck(row, across / 2, len({row for _, row in widths}) / 2, len(places))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from cards.job import Plan
 from cards.picture.pen import scale_for
 from cards.picture.shapes import Picture
 from cards.picture.web import cuts_shown, found_shapes, window_round
 from cards.sheet import say
-from cards.sheet.blocks import Block, Gap, Table
+from cards.sheet.blocks import Block, Columns, Gap, Table
 from cards.sheet.frame import Room
 from cards.sheet.loft import (
     COUNTED,
@@ -95,12 +96,14 @@ def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[
     sides = not plan.patch  # a seam has no rows
     keys = [*found_keys(plan, look), *([row_key(plan, look)] if sides else [])]
     head: list[Block] = [*_steps(plan, look, on or {}), Gap(2.0)]
-    head += [plain(note, look) for note in say.notes(plan, words)]
-    head += [plain(turn, look) for turn in say.twines_in_turn(plan, words)]
+    notes = say.notes(plan, words)
+    head += [*(plain(note, look) for note in notes), *([Gap(1.5)] if notes else [])]
     narrow = common_room(plan, look)
     tail = legend(keys, look, narrow.width)
     stages = _stages(plan, look)
     rest: list[Block] = [Gap(2.0), tail, Gap(2.0), *stages, facts]
+    if not fits_whole(plan, scale, room, height_of([*head, *rest], room.width) + GAPS, sides):
+        rest = [Gap(2.0), tail, Gap(2.0), *stages, _facts_in_two(plan, look)]
     if room.width > room.height:
         text = [*head, legend(keys, look, text_column(narrow)), Gap(2.0), *stages, facts]
         both = beside(plan, look, scale, found_shapes, text, sides)
@@ -111,7 +114,7 @@ def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[
         if fits_whole(plan, scale, room, above + more, sides):
             scale = fitting_scale(plan, scale, room, above + more, sides)
             whole = window_round(plan.trim.trimmed)
-            if more >= height_of(rest, room.width):
+            if more >= height_of(rest, room.width) and facts in rest:
                 facts = _larger_facts(plan, look, room, whole.rows * scale.dy + above + more)
                 rest = [Gap(2.0), tail, Gap(2.0), *stages, facts]
             drawing = web_drawing(plan, scale, whole, found_shapes, sides)
@@ -165,7 +168,8 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
             else "deck.steps_none"
         )
         figures: dict[str, int] = {"cuts": len(plan.cuts), "twines": len(plan.sewing.twines)}
-        return [plain(words.say(key, **figures), look)]
+        said = [words.say(key, **figures), *say.twines_in_turn(plan, words)]
+        return [plain(" ".join(said), look)]
     order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
     size = {"across": plan.patch.across, "down": plan.patch.down}
     pages = {
@@ -218,6 +222,15 @@ def _facts(plan: Plan, look: Look, larger: float) -> Table:
     """How many cuts and knots, how much twine, how long."""
     told = say.materials(plan, look.words, brief=True)
     return Table((), told, (2, 5), look.sizes.plain * larger, whole=True)
+
+
+def _facts_in_two(plan: Plan, look: Look) -> Columns:
+    """The facts in two columns, where there is no room for them one below the other."""
+    facts = _facts(plan, look, 1.0)
+    half = (len(facts.rows) + 1) // 2
+    facts = replace(facts, shares=(3, 4))
+    parts = (replace(facts, rows=facts.rows[:half]), replace(facts, rows=facts.rows[half:]))
+    return Columns(tuple((part,) for part in parts), shares=(2, 3))
 
 
 def _larger_facts(plan: Plan, look: Look, room: Room, used: float) -> Table:

@@ -155,7 +155,6 @@ def web_part(
     parts = with_work(plan, parts) if kind == "found" else with_twine(plan, parts)
     # What is cut is sewn too, so that the sewing takes as many pages again.
     check_pages(plan, look, first_page + len(parts) * (1 if kind == "sewing" else 2))
-    tables = _tables(plan, look, kind, parts)
     # What is done with the patch is read before its first cut.
     steps = [Gap(2.0), *table] if kind == "patch" else []
     hole = plan.trim.found if kind == "found" else None
@@ -166,11 +165,8 @@ def web_part(
         return [*front, *steps]
 
     front = overview_of([COUNTED] * len(parts))
-    page = first_page + count_pages(plan, look, [front], first=first_page == 1)
-    pages: list[int] = []
-    for tile in parts:
-        pages.append(page)
-        page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
+    first = first_page + count_pages(plan, look, [front], first=first_page == 1)
+    pages, tables = _paged(plan, look, kind, parts, first)
     if kind == "found":
         tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
     details: list[list[Block]] = [overview_of(pages)]
@@ -393,26 +389,46 @@ def _tile_places(text: str, look: Look) -> Paragraph:
     return Paragraph(text, look.sizes.small, role="tile places")
 
 
-def _tables(plan: Plan, look: Look, kind: str, parts: list[Tile]) -> dict[Tile, list[Block]]:
-    """What stands behind which tiles."""
-    if kind == "patch":
-        return {}
-    if kind == "sewing" and not plan.patch:
-        return _band_tables(plan, look, parts)
-    return {parts[-1]: _table(plan, look, kind)}
+Tables = dict[Tile, list[Block]]  # what stands behind which tiles
 
 
-def _band_tables(plan: Plan, look: Look, parts: list[Tile]) -> dict[Tile, list[Block]]:
-    """The rows of twine that a band of tiles is the first to show, after its last tile."""
-    tables: dict[Tile, list[Block]] = {}
+def _paged(
+    plan: Plan, look: Look, kind: str, parts: list[Tile], first: int
+) -> tuple[list[int], Tables]:
+    """The page of each tile, where the first tile is on page `first`, and the tables between."""
+    bands = _bands(plan, parts) if kind == "sewing" and not plan.patch else {}
+    on: dict[int, int] = {}  # the page of each row of the web
+    while True:
+        tables: Tables = {}
+        if bands:
+            tables = {tile: _sewing_table(plan, look, rows, on) for tile, rows in bands.items()}
+        elif kind != "patch":
+            tables = {parts[-1]: _table(plan, look, kind)}
+        pages: list[int] = []
+        page = first
+        for tile in parts:
+            pages.append(page)
+            page += 1 + (count_pages(plan, look, [tables[tile]]) if tile in tables else 0)
+        at = dict(zip(parts, pages))
+        told = {row: at[tile] + 1 for tile, rows in bands.items() for row in rows}
+        # A page number is no wider than the one it is counted with: a table never grows.
+        if told == on or len(plan.sewing.twines) == 1:
+            return pages, tables
+        on = told
+
+
+def _bands(plan: Plan, parts: list[Tile]) -> dict[Tile, range]:
+    """The rows of the web that a band of tiles is the first to show, by its last tile."""
+    bands: dict[Tile, range] = {}
+    sewn = {row.row for twine in plan.sewing.twines for row in twine.rows}
     shown = plan.trim.trimmed.top
     for _, band in groupby(parts, lambda tile: tile.down):
         last = list(band)[-1]
         rows = range(shown, last.window.bottom)
         shown = max(shown, last.window.bottom)
-        if say.row_table(plan, look.words, rows):
-            tables[last] = _sewing_table(plan, look, rows)
-    return tables
+        if not sewn.isdisjoint(rows):
+            bands[last] = rows
+    return bands
 
 
 def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
@@ -657,8 +673,13 @@ TABLE_SHARES = {
 }  # fmt: skip
 
 
-def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Block]:
-    """The rows of twine; a column that says nothing in the whole plan is left out."""
+def _sewing_table(
+    plan: Plan, look: Look, rows: range | None = None, on: Mapping[int, int] | None = None
+) -> list[Block]:
+    """The rows of twine; a column that says nothing in the whole plan is left out.
+
+    Of a large drawing only some `rows` of the web; `on` which page each other one is.
+    """
     words = look.words
     told = {
         # The pages of a large drawing count the rows of the web, several twines their own.
@@ -666,6 +687,8 @@ def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Blo
         "so_far": plan.reckoning.length is not None,
         "refill": bool(plan.reckoning.refills),
     }
+    pages = on or {}
+    table = say.row_table(plan, words, rows, lambda row: pages.get(row, COUNTED))
     names = [name for name in TABLE_SHARES if told.get(name, True)]
     kept = [number for number, name in enumerate(TABLE_SHARES) if name in names]
     return [
@@ -673,9 +696,7 @@ def _sewing_table(plan: Plan, look: Look, rows: range | None = None) -> list[Blo
         heading(words.say("sewing.table_title"), look, keep=20.0),
         Table(
             tuple(words.say(f"sewing.{name}") for name in names),
-            tuple(
-                tuple(row[number] for number in kept) for row in say.row_table(plan, words, rows)
-            ),
+            tuple(tuple(row[number] for number in kept) for row in table),
             tuple(TABLE_SHARES[name] for name in names),
             look.sizes.plain,
         ),

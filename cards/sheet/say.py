@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from cards.job import Plan, Stage
@@ -64,7 +64,7 @@ def time_needed(plan: Plan, words: Words) -> str:
 
 def minutes_told(minutes: float, words: Words) -> str:
     """A time in whole minutes, in hours and minutes from 60 on."""
-    whole = max(1, round(minutes))
+    whole = max(1, int(minutes + 0.5))
     hours, left = divmod(whole, 60)
     if hours:
         return words.say("materials.hours", hours=hours, minutes=left)
@@ -200,11 +200,15 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
 
 
 def row_table(
-    plan: Plan, words: Words, web_rows: range | None = None
+    plan: Plan,
+    words: Words,
+    web_rows: range | None = None,
+    page_of: Callable[[int], int] | None = None,
 ) -> tuple[tuple[str, ...], ...]:
     """The rows of twine: number, row of the web, way, knots, stitches, twine so far, refill.
 
-    Only those in some rows of the web, where these are given.
+    Only those in some rows of the web, where these are given. Where the sewing then goes on in
+    another such table, `page_of` tells on which page a row of the web is.
     """
     rows: list[tuple[str, ...]] = []
     used = plan.reckoning.after_row
@@ -231,14 +235,28 @@ def row_table(
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
             )
-        shown = [n for n, row in enumerate(twine.rows, 1) if web_rows and row.row in web_rows]
-        others = [row for later in plan.sewing.twines[order + 1 :] for row in later.rows]
-        parted = shown and shown[-1] < len(twine.rows)
-        if web_rows and parted and any(row.row in web_rows for row in others):
-            # Another twine follows here, but this one is sewn to its end first.
-            name = twine_row(plan, twine, shown[-1] + 1)
-            rows.append((name, "", "", "", words.say("sewing.goes_on"), "", ""))
+        if web_rows is None or page_of is None:
+            continue
+        # With several twines the row that is sewn next may be on an earlier page, or a later one.
+        shown = [n for n, row in enumerate(twine.rows, 1) if row.row in web_rows]
+        following = _row_after(plan, order, shown[-1]) if shown else None
+        if following:
+            name, web_row = following
+            if web_row not in web_rows:
+                on = words.say("sewing.goes_on", page=page_of(web_row))
+                rows.append((name, "", "", "", on, "", ""))
     return tuple(rows)
+
+
+def _row_after(plan: Plan, order: int, number: int) -> tuple[str, int] | None:
+    """The row that is sewn after one of a twine, by its name, and which row of the web it is."""
+    twines = plan.sewing.twines
+    if number == len(twines[order].rows):
+        order, number = order + 1, 0
+        if order == len(twines):
+            return None
+    twine = twines[order]
+    return twine_row(plan, twine, number + 1), twine.rows[number].row
 
 
 def twines_in_turn(plan: Plan, words: Words) -> list[str]:
