@@ -385,6 +385,23 @@ def test_the_tables_of_a_large_drawing_lead_through_all_rows_in_the_order_of_sew
     assert turned >= len(own.sewing.twines)
 
 
+@pytest.mark.parametrize("name", ["awkward-three-legs", "awkward-comb", "large"])
+def test_the_twine_is_seen_to_lead_to_each_knot_of_a_tile(name: str) -> None:
+    signs = 0
+    for page in pages(name):
+        ends = [at for s in page.shapes if s.role == "twine" for at in s.points]
+        for shape in page.shapes:
+            if not (shape.role.startswith("sign ") and shape.of.startswith("knot ") and ends):
+                continue
+            xs, ys = zip(*shape.points)
+            signs += 1
+            assert any(
+                min(xs) - 0.5 < x < max(xs) + 0.5 and min(ys) - 0.5 < y < max(ys) + 0.5
+                for x, y in ends
+            ), shape.of
+    assert signs > planned(name).sewing.knots
+
+
 def table_lines(page: Picture) -> Iterator[list[str]]:
     """The lines of a table of rows, each with its texts from the left."""
     cells = sorted(

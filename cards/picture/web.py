@@ -424,7 +424,7 @@ def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = T
     signs: dict[Knot, tuple[Point, ...]] = {}
     labelled: list[tuple[str, str, Knot, str]] = []
     for twine in plan.sewing.twines:
-        for knot in _knots_in(twine, window):
+        for knot in knots_shown(plan, twine, window):
             if twine.closed and knot.n == twine.last:
                 continue
             text = str(knot.n)
@@ -471,7 +471,7 @@ def refill_mark(x: float, y: float, of: str = "") -> Area:
 
 def _refill_marks(web: Web, plan: Plan, shapes: list[Shape]) -> list[Shape]:
     """A mark beside each knot after which to refill, where there is room for it."""
-    shown = [knot for knot in plan.refilled_after if web.window.holds(knot.at)]
+    shown = [knot for knot in plan.refilled_after if knot.at in web.signs]
     if not shown:
         return []
     taken = Taken(_near(web, [knot.at for knot in shown], shapes))
@@ -581,7 +581,7 @@ def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Tex
         (twine.name, knot.at, way)
         for twine in plan.sewing.twines
         for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))
-        if web.window.holds(knot.at)
+        if knot.at in web.signs
     ]
     if not ends:
         return
@@ -633,14 +633,27 @@ def _twine_letter(
     return Text(*usual, name, size, True, "middle", "twine letter", f"twine {name}")
 
 
-def _knots_in(twine: Twine, window: Window) -> Iterable[Tied]:
+def knots_shown(plan: Plan, twine: Twine, window: Window) -> list[Tied]:
+    """The knots of a twine that a window shows, in the order they are tied.
+
+    One on its rim is shown where the twine is seen to lead to it.
+    """
+    hole = plan.trim.trimmed
     return [
         knot
         for row in twine.rows
         if window.top - 1 <= row.row <= window.bottom
         for knot in twine.knots_between(row, window.left, window.right)
         if window.holds(knot.at)
+        and (not window.on_rim(knot.at) or _sewn_within(hole, knot.at, window))
     ]
+
+
+def _sewn_within(hole: Hole, knot: Knot, window: Window) -> bool:
+    """Whether one of the bars that a knot misses is in a window."""
+    x, y = knot
+    bars = ((row, column) for row in (y - 1, y) for column in (x - 1, x))
+    return any(window.holds_bar(bar) and hole.misses(*bar) for bar in bars)
 
 
 ARROW_HEADS = (1.3, 1.1, 0.95, 0.8, 0.7)  # half lengths of a row's arrowhead in mm, as fits

@@ -11,7 +11,14 @@ from cards.job import Plan
 from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Picture
-from cards.picture.web import Window, cuts_shown, found_shapes, sewing_shapes, window_round
+from cards.picture.web import (
+    Window,
+    cuts_shown,
+    found_shapes,
+    knots_shown,
+    sewing_shapes,
+    window_round,
+)
 from cards.sheet import patch_say, say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
@@ -545,14 +552,7 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
-    return [
-        knot.n
-        for twine in plan.sewing.twines
-        for row in twine.rows
-        if window.top - 1 <= row.row <= window.bottom
-        for knot in twine.knots_between(row, window.left, window.right)
-        if window.holds(knot.at)
-    ]
+    return [knot.n for twine in plan.sewing.twines for knot in knots_shown(plan, twine, window)]
 
 
 def found_keys(plan: Plan, look: Look) -> list[Key]:
