@@ -396,7 +396,7 @@ def test_the_twine_is_seen_to_lead_to_each_knot_of_a_tile(name: str) -> None:
             xs, ys = zip(*shape.points)
             signs += 1
             assert any(
-                min(xs) - 0.5 < x < max(xs) + 0.5 and min(ys) - 0.5 < y < max(ys) + 0.5
+                min(xs) - 1.2 < x < max(xs) + 1.2 and min(ys) - 1.2 < y < max(ys) + 1.2
                 for x, y in ends
             ), shape.of
     assert signs > planned(name).sewing.knots
