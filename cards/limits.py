@@ -26,7 +26,7 @@ GAP_LIMIT = 500_000  # of these, in rows in which nothing is broken
 PLAN_BARS = 80_000  # printed as data or text
 CARD_BARS = 12_000  # drawn
 SHEET_BARS = 1_000  # on a sheet of a class; one page holds far fewer
-DRAWING_BOX = 30_000  # drawn in one piece: rows times columns of the box round the hole
+DRAWING_BOX = 18_000  # drawn in one piece: rows times columns of the box round the hole
 
 # A card.
 PAGE_LIMIT = 170  # pages

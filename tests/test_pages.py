@@ -224,21 +224,17 @@ def unlettered(own: Plan, pages: Sequence[Picture], edition: str) -> list[str]:
                 if f"{kind} {twine.name}" not in {s.of for s in said if s.text == twine.name}:
                     faults.append(f"no {kind} {twine.name}")
                 continue
-            for page in pages:
-                numbers = [s for s in page.shapes if s.of == f"knot {knot.n}" and s.role == NUMBER]
-                letters = [
-                    s
-                    for s in page.shapes
-                    if s.role == "twine letter" and s.of == f"twine {twine.name}"
-                ]
-                faults += [
-                    f"no letter {twine.name} at {kind} {number.text}"
-                    for number in numbers
-                    if not any(
-                        hypot(letter.x - number.x, letter.y - number.y) < 5 * number.size
-                        for letter in letters
-                    )
-                ]
+            # On the rim of a tile there may be no room for it; then another tile has it.
+            lettered = [
+                hypot(letter.x - number.x, letter.y - number.y) < 5 * number.size
+                for page in pages
+                for number in page.shapes
+                if number.of == f"knot {knot.n}" and number.role == NUMBER
+                for letter in page.shapes
+                if letter.role == "twine letter" and letter.of == f"twine {twine.name}"
+            ]
+            if not any(lettered):
+                faults.append(f"no letter {twine.name} at {kind} {knot.n}")
     return faults
 
 

@@ -236,9 +236,11 @@ def test_a_tile_says_after_which_row_its_cuts_are_made(edition: str) -> None:
 def test_the_cuts_of_a_stage_are_asked_for_before_its_first_knot() -> None:
     own, asked = planned("large"), {}
     for page in pages("large"):
-        found = re.search(r"Before knot (\d+) make cuts? ([\d–, ]+)\.", tile_title(page))
+        asks = r"Before knot (\d+) make cuts? ([\d–, ]+), listed on page (\d+)\."
+        found = re.search(asks, tile_title(page))
         if found:
-            knot, told = found.groups()
+            knot, told, listed = found.groups()
+            assert "What each cut does" in texts(pages("large")[int(listed) - 1], "heading")
             assert knot in texts(page, "knot number")
             asked[int(knot)] = numbers_of(told)
     assert set().union(*asked.values()) == {cut.n for cut in own.cuts}

@@ -173,7 +173,7 @@ def sign_shapes(
 ) -> Iterator[Shape]:
     """Draw a knot's shape with its number; start and end have a second line round them."""
     x, y = at
-    outline = sign_outline(kind, digits or len(text), height)
+    outline = sign_outline(kind, digits or max(len(text), 1), height)
     points = tuple((x + px, y + py) for px, py in outline)
     yield Area(points, pen.SHAPE, role=f"sign {kind}", of=of)
     if kind in ("start", "end"):
@@ -183,8 +183,9 @@ def sign_shapes(
             (x + px * (1 - INSET / wide), y + py * (1 - INSET / high)) for px, py in outline
         )
         yield Area(inner, pen.SHAPE, role=f"sign {kind}", of=of)
-    size = size_for_height(height)
-    yield Text(x, y + height / 2, text, size, True, "middle", "knot number", of)
+    if text:
+        size = size_for_height(height)
+        yield Text(x, y + height / 2, text, size, True, "middle", "knot number", of)
 
 
 # The hole as found
@@ -208,8 +209,14 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
-    shown = [(cut.bar, cut.n) for cut in cuts_shown(plan, window)]
-    return shapes + cut_shapes(web, shown, shapes)
+    shown = cuts_shown(plan, window)
+    # The numbers of the others are on the next tile.
+    shapes += [
+        _numbered_mark(web, cut.bar, f"cut {cut.n}")
+        for cut in plan.cuts
+        if window.holds_bar(cut.bar) and cut not in shown
+    ]
+    return shapes + cut_shapes(web, [(cut.bar, cut.n) for cut in shown], shapes)
 
 
 def cuts_shown(plan: Plan, window: Window) -> list[Cut]:

@@ -76,7 +76,7 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     first = 1 + count_pages(plan, look, _found_part(plan, look, on), first=True)
     after: list[list[Block]] = []
     for kind in on:
-        own = web_part(plan, look, kind, first)
+        own, _ = web_part(plan, look, kind, first)
         last = first + count_pages(plan, look, own) - 1
         on[kind], first = (first, last), last + 1
         after += own

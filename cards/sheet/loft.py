@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
+from typing import NamedTuple
 
 from cards.grid import Hole
 from cards.job import Plan
@@ -32,7 +33,7 @@ from cards.sheet.pages import (
     make_pages,
     room_of,
 )
-from cards.sheet.stitch_blocks import BELOW, stitch_blocks
+from cards.sheet.stitch_blocks import BELOW, stitch_blocks, stitches_used
 from cards.sheet.tiles import Tile, overview
 from cards.sheet.web_blocks import (
     Draw,
@@ -71,13 +72,18 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
         rows; the stitches; check, safety notes and log.
     """
     # The needles are filled before the first knot.
-    parts = web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
+    parts, _ = web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
+    # Behind the tiles the list of the cuts begins a page.
+    listed = 1 + count_pages(plan, look, parts[:-1], first=True) if len(parts) > 2 else 0
+    on: Mapping[int, int] = {}
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
-        parts += web_part(plan, look, kind, 1 + count_pages(plan, look, parts, first=True))
+        first = 1 + count_pages(plan, look, parts, first=True)
+        own, on = web_part(plan, look, kind, first, listed=listed)
+        parts += own
     # The stitches, the check and the log follow the last table where there is room.
     *before, last = parts
     used = height_used(plan, look, last)
-    after = [Gap(4.0), *_stitches(plan, look, used + 4.0), Gap(4.0), *_closing(plan, look)]
+    after = [Gap(4.0), *_stitches(plan, look, used + 4.0, on), Gap(4.0), *_closing(plan, look)]
     return make_pages(plan, look, [*before, [*last, *after]])
 
 
@@ -92,9 +98,24 @@ def plain(text: str, look: Look, mark: str = "") -> Paragraph:
     return Paragraph(text, look.sizes.plain, mark=mark, indent=indent)
 
 
+class Part(NamedTuple):
+    """Pages of one drawing, in parts that each begin on a new page.
+
+    `on` is the page on which the first knot of each stitch is, where the drawing is on tiles.
+    """
+
+    parts: list[list[Block]]
+    on: Mapping[int, int] = {}
+
+
 def web_part(
-    plan: Plan, look: Look, kind: str, first_page: int, after: Sequence[Block] = ()
-) -> list[list[Block]]:
+    plan: Plan,
+    look: Look,
+    kind: str,
+    first_page: int,
+    after: Sequence[Block] = (),
+    listed: int = 0,
+) -> Part:
     """Set the pages of one drawing: alone if it fits on a page, else an overview and its tiles.
 
     Parameters
@@ -107,11 +128,13 @@ def web_part(
         The number of the page on which it begins.
     after
         What stands with its table on the page of the drawing, where there is room.
+    listed
+        The page on which the list of the cuts begins, if it has one of its own.
 
     Returns
     -------
-    list of list of Block
-        Parts that each begin on a new page.
+    Part
+        Its pages.
     """
     room = room_of(plan, look)
     sides = kind == "sewing" and not plan.patch  # a seam has no rows
@@ -134,7 +157,7 @@ def web_part(
         text += [*_table(plan, look, kind, narrow=True), *after]
         both = beside(plan, look, scale, draw, text, sides)
         if both:
-            return [both]
+            return Part([both])
     apart = [*head[:-1], plain(look.words.say("big.next_page"), look), Gap(1.5)]
     lower = tail.height + 1.5
     for over in (above + tail.height + height_of(table, room.width) + 2.0, above + lower, above):
@@ -144,17 +167,17 @@ def web_part(
             if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
                 scale = fitting_scale(plan, scale, room, lower, sides)
                 drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
-                return [front, [drawing, Gap(1.5), tail]]
+                return Part([front, [drawing, Gap(1.5), tail]])
         if fits_whole(plan, scale, room, over, sides):
             scale = fitting_scale(plan, scale, room, over, sides)
             drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
-            return [[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]]
+            return Part([[*head, drawing, Gap(1.5), tail, Gap(2.0), *table]])
     if fits_whole(plan, scale, room, 0.0, sides):
         drawing = web_drawing(plan, scale, window_round(plan.trim.trimmed), draw, sides)
         front = [*apart, tail, Gap(2.0), *table]
         if height_of(front, room.width) <= room_of(plan, look, first=first_page == 1).height:
-            return [front, [drawing]]
-        return [[*apart, tail], [drawing, Gap(2.0), *table]]
+            return Part([front, [drawing]])
+        return Part([[*apart, tail], [drawing, Gap(2.0), *table]])
     lines, signs = legends(keys, look, narrow)
     above = tile_around(plan, look, kind, room.width, signs)
     parts = tiles_for(plan, look, scale, room, above, sides, draw)
@@ -178,11 +201,24 @@ def web_part(
         tables = {parts[-1]: [*_table(plan, look, kind, on=_pages_of(plan, parts, pages)), *after]}
     details: list[list[Block]] = [overview_of(pages)]
     for tile in parts:
-        own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs)
+        own = tile_page(plan, look, kind, tile, parts, pages, scale, draw, sides, signs, listed)
         details.append(own)
         if tile in tables:
             details.append(tables[tile])
-    return details
+    return Part(details, _stitches_on(plan, parts, pages) if kind == "sewing" else {})
+
+
+def _stitches_on(plan: Plan, parts: list[Tile], pages: list[int]) -> dict[int, int]:
+    """The page on which the first knot of each stitch stands furthest in."""
+    found: dict[int, int] = {}
+    for knot, _ in stitches_used(plan):
+        shown = [
+            (tile.window.on_rim(knot.at), page)
+            for tile, page in zip(parts, pages)
+            if tile.window.holds(knot.at)
+        ]
+        found[knot.n] = min(shown)[1]
+    return found
 
 
 def starts_at(
@@ -347,13 +383,16 @@ def tile_around(
     plan: Plan, look: Look, kind: str, width: float, signs: Drawing | None = None
 ) -> float:
     """How high the words above a tile are at the most, with the legend under it if it has one."""
-    places = ", ".join(
-        look.words.say(f"big.{key}", page=COUNTED) for key in ("left", "right", "up", "down")
-    )
-    said = look.words.say("big.beside", neighbours=places)
     title = _tile_title(_most_lines(look, kind), look)
-    words: list[Block] = [*_room_for_cuts(plan, look, kind), title, _tile_places(said, look)]
+    places = _tile_places(_all_places(look), look)
+    words: list[Block] = [*_room_for_cuts(plan, look, kind), title, places]
     return height_of([*words, Gap(1.5), *_under(signs)], width)
+
+
+def _all_places(look: Look) -> str:
+    """What a tile in the middle of others says of them."""
+    places = [look.words.say(f"big.{key}", page=COUNTED) for key in ("left", "right", "up", "down")]
+    return look.words.say("big.beside", neighbours=", ".join(places))
 
 
 def _under(signs: Drawing | None) -> list[Block]:
@@ -366,7 +405,7 @@ def _most_lines(look: Look, kind: str) -> str:
     return "" if look.paper.brief else "\n\n" if kind == "sewing" else "\n"
 
 
-def _cuts_first(plan: Plan, look: Look, kind: str, window: Window) -> list[Block]:
+def _cuts_first(plan: Plan, look: Look, kind: str, window: Window, listed: int) -> list[Block]:
     """Which cuts are made before a knot of a tile: those of the stage that begins there."""
     if kind != "sewing" or not say.staged(plan):
         return []
@@ -374,7 +413,9 @@ def _cuts_first(plan: Plan, look: Look, kind: str, window: Window) -> list[Block
     if not before:
         return []
     told = " ".join(
-        look.words.say("big.cuts_first", knot=knot, cuts=cuts, several=not cuts.isdigit())
+        look.words.say(
+            "big.cuts_first", knot=knot, cuts=cuts, several=not cuts.isdigit(), page=listed
+        )
         for knot, cuts in before.items()
     )
     short = look.words.say("big.cuts_first_short", knots=", ".join(map(str, before)))
@@ -494,6 +535,14 @@ def _side_by_side(some: list[Tile]) -> bool:
     return one.across == other.across or one.down == other.down
 
 
+SLANTWISE = (
+    ("left_up", -1, -1),
+    ("right_up", 1, -1),
+    ("left_down", -1, 1),
+    ("right_down", 1, 1),
+)
+
+
 def tile_page(
     plan: Plan,
     look: Look,
@@ -505,6 +554,7 @@ def tile_page(
     draw: Draw,
     sides: bool,
     signs: Drawing | None = None,
+    listed: int = 0,
 ) -> list[Block]:
     """A tile of a large drawing, with what it shows, which pages are next to it, and a legend."""
     words, window = look.words, tile.window
@@ -514,15 +564,31 @@ def tile_page(
         page = by_place.get((tile.across + dx, tile.down + dy))
         if page:
             places.append(words.say(f"big.{key}", page=page))
-    said = words.say("big.beside", neighbours=", ".join(places) or words.say("big.none"))
+    # Where a tile is left out because its knots are on others, the way to those is slantwise.
+    slant = []
+    for key, dx, dy in SLANTWISE if kind == "sewing" else ():
+        across, down = tile.across + dx, tile.down + dy
+        page = by_place.get((across, down))
+        round_it = (tile.across, down) in by_place and (across, tile.down) in by_place
+        if page and not round_it:
+            slant.append(words.say(f"big.{key}", page=page))
     width = room_of(plan, look).width
+    most_high = height_of([_tile_places(_all_places(look), look)], width)
+    said = [
+        words.say("big.beside", neighbours=", ".join(near) or words.say("big.none"))
+        for near in ([*places, *slant], places)
+    ]
+    beside_it = next(
+        (text for text in said if height_of([_tile_places(text, look)], width) <= most_high),
+        said[-1],
+    )
     shown = _shown(plan, look, kind, window)
     titles = [_tile_title(told, look) for told in shown]
     most_high = height_of([_tile_title(_most_lines(look, kind), look)], width)
     return [
-        *_cuts_first(plan, look, kind, window),
+        *_cuts_first(plan, look, kind, window, listed),
         next((title for title in titles if height_of([title], width) <= most_high), titles[-1]),
-        _tile_places(said, look),
+        _tile_places(beside_it, look),
         Gap(1.0),
         web_drawing(plan, scale, window, draw, sides),
         *_under(signs),
@@ -576,13 +642,13 @@ def sewing_keys(plan: Plan, look: Look) -> list[Key]:
     first = say_("seam.start_and_end") if plan.patch else say_("terms.start")
     used = {stitch for twine in plan.sewing.twines for stitch in twine.stitches}
     signs = {
-        "pickup above": Key("pickup above:2", say_("terms.pickup_above")),
-        "pickup below": Key("pickup below:3", say_("terms.pickup_below")),
-        "sider": Key("sider on the left:4", say_("terms.sider")),
+        "pickup above": Key("pickup above:", say_("terms.pickup_above")),
+        "pickup below": Key("pickup below:", say_("terms.pickup_below")),
+        "sider": Key("sider on the left:", say_("terms.sider")),
     }
     keys = [Key("start:1", first), *(key for stitch, key in signs.items() if stitch in used)]
     if not plan.patch:
-        keys.append(Key("end:9", say_("terms.end")))
+        keys.append(Key("end:", say_("terms.end")))
     if plan.reckoning.refills:
         keys.append(Key("refill", say_("sewing.legend_refill")))
     keys += [] if plan.patch else [row_key(plan, look)]
@@ -621,6 +687,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
         return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
     sewn = {(stage.order, stage.stage): stage for stage in plan.stages}
     several = len(plan.sewing.twines) > 1
+    pages = on or {}
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
         rows: list[tuple[str, ...]] = []
@@ -629,13 +696,13 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
                 title = words.say("found.list_title_stage", stage=stage + 1)
                 said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
-            for does, same in groupby(cuts, lambda cut: cut.does):
+            alike = groupby(cuts, lambda cut: (cut.does, tuple(pages.get(cut.n, ()))))
+            for (does, shown), same in alike:
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
                 if len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
                 row = (spans(numbers), told)
-                shown = {page for n in numbers for page in (on or {}).get(n, ())}
                 rows.append(row if on is None else (*row, spans(shown)))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
@@ -736,14 +803,17 @@ def comparison_blocks(plan: Plan, look: Look) -> list[Block]:
     return [Gap(3.0), title, table, Gap(1.5), plain(patch_say.verdict(plan, words), look)]
 
 
-def _stitches(plan: Plan, look: Look, used: float) -> list[Block]:
-    """The stitches of this card, the heading kept with the first, below `used` mm of a page."""
+def _stitches(plan: Plan, look: Look, used: float, on: Mapping[int, int]) -> list[Block]:
+    """The stitches of this card, the heading kept with the first, below `used` mm of a page.
+
+    `on` is the page of each one's first knot.
+    """
     room = room_of(plan, look)
     intro = plain(look.words.say("stitches.of_card"), look)
     said = look.words.say("stitches.of_card_title")
     above = height_of([intro], room.width) + 1.0
     head = height_of([heading(said, look)], room.width) + above
-    blocks = stitch_blocks(plan, look, room.width, room.height, head, used)
+    blocks = stitch_blocks(plan, look, room.width, room.height, head, used, on)
     least = room.height * 0.6
     while blocks[0].place(room.width, least).rest == blocks[0]:
         least += 2.0

@@ -104,11 +104,11 @@ def _signs(plan: Plan, look: Look) -> list[Key]:
     cut = Key("cut", say_("found.legend_cut"))
     sewn = {key.sign: key for key in sewing_keys(plan, look) if key.sign != "web"}
     knots = [
-        Key("pickup above:2", say_("terms.pickup_above")),
-        Key("pickup below:3", say_("terms.pickup_below")),
-        Key("sider on the left:4", say_("terms.sider")),
+        Key("pickup above:", say_("terms.pickup_above")),
+        Key("pickup below:", say_("terms.pickup_below")),
+        Key("sider on the left:", say_("terms.sider")),
     ]
-    last = [sewn[sign] for sign in ("end:9", "twine") if sign in sewn]
+    last = [sewn[sign] for sign in ("end:", "twine") if sign in sewn]
     return [*found, cut, sewn["start:1"], *knots, *last]
 
 

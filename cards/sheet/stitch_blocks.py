@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -44,7 +44,13 @@ def stitches_used(plan: Plan) -> list[tuple[Tied, Tying]]:
 
 
 def stitch_blocks(
-    plan: Plan, look: Look, width: float, height: float, head: float = 0.0, used: float = 0.0
+    plan: Plan,
+    look: Look,
+    width: float,
+    height: float,
+    head: float = 0.0,
+    used: float = 0.0,
+    on: Mapping[int, int] | None = None,
 ) -> list[Block]:
     """Draw the stitches that a plan uses.
 
@@ -60,6 +66,8 @@ def stitch_blocks(
         How high what stands above the first stitch is in mm; it goes where that goes.
     used
         How much of the height of the first page is taken already, in mm.
+    on
+        The page of the drawing on which the first knot of each stitch is, where it has several.
 
     Returns
     -------
@@ -69,9 +77,10 @@ def stitch_blocks(
     """
     across = max(1, int((width + BESIDE) / (_strip(STAGES) + BESIDE)))
     own = (width - BESIDE * (across - 1)) / across
+    pages = on or {}
     for stages in (STAGES, STAGES // 2, 1):
         shown = [
-            Shown(look, plan.hand, tying, knot.going, stages, LEAST_SIDE, n=knot.n)
+            Shown(look, plan.hand, tying, knot.going, stages, LEAST_SIDE, knot.n, pages.get(knot.n))
             for knot, tying in stitches_used(plan)
         ]
         if own >= _strip(stages) and all(stitch.tallest(own) <= height for stitch in shown):
@@ -131,7 +140,8 @@ class Shown:
     """A stitch: its sign and name, then lines of stages, each stage over its words.
 
     `across` stages, each a square of `side` mm, stand in a line; `first` is the first one still to
-    be drawn. The sign has the number `n` of a knot in it; without it there is no sign and no name.
+    be drawn. The sign has the number `n` of a knot in it, which is on some `page` of the drawing;
+    without it there is no sign and no name.
     """
 
     look: Look
@@ -141,6 +151,7 @@ class Shown:
     across: int
     side: float
     n: int = 0
+    page: int | None = None
     first: int = 1
     whole: bool = False
     keep: float = 0.0
@@ -185,6 +196,8 @@ class Shown:
         after = left + right + 2.5
         title = stitch_title(self.stitch, self.going, words)
         entry = needle_entry(self.going, self.hand, words)
+        if self.page:
+            entry = f"{entry} · {words.say('stitches.on_page', page=self.page)}"
         base = high / 2 + sizes.heading * CAP_HEIGHT / 2
         first, *others = wrapped(title, sizes.heading, width - after, True)
         shapes.append(Text(after, base, first, sizes.heading, True, role="heading"))
