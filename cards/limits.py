@@ -26,6 +26,7 @@ GAP_LIMIT = 500_000  # of these, in rows in which nothing is broken
 PLAN_BARS = 80_000  # printed as data or text
 CARD_BARS = 12_000  # drawn
 SHEET_BARS = 1_000  # on a sheet of a class; one page holds far fewer
+NAMED_BARS = 20_000  # named one by one when a hole is converted
 DRAWING_BOX = 18_000  # drawn in one piece: rows times columns of the box round the hole
 
 # A card.

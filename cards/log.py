@@ -58,7 +58,7 @@ def row_of(plan: Plan) -> LogRow:
         method=plan.method,
         knots=str(plan.sewing.knots),
         twine="" if reckoning.length is None else f"{reckoning.length:.1f}",
-        minutes="" if reckoning.minutes is None else f"{reckoning.minutes:.0f}",
+        minutes="" if reckoning.minutes is None else str(int(reckoning.minutes + 0.5)),
     )
 
 

@@ -38,6 +38,12 @@ TOO_LARGE = [
     ("a plan", ["plan"], shape("rectangle", across=400, down=400), f"at most {PLAN_BARS}."),
     ("shown", ["show", "--knots"], shape("rectangle", across=400, down=400), "in one drawing"),
     ("a picture", ["picture"], shape("slit along bar", down=300), "in one drawing"),
+    (
+        "bar by bar",
+        ["convert", "--to", "bars"],
+        shape("rectangle", across=10, down=600),
+        "the most to",
+    ),
     ("a million columns", ["cards"], "hole: {first: '/', rows: ['1-999999']}", f"{BOX_LIMIT:,}"),
     ("far apart", ["cards"], FAR_APART, "tears with 1989 rows between them"),
     ("many values", ["cards"], f"a: [{'1,' * 1_500_000}1]", f"more than {VALUE_LIMIT} values"),

@@ -12,7 +12,7 @@ from cards.errors import CardError, SpecError
 from cards.grid import Bar, Hole
 from cards.grid.drawn import drawn
 from cards.grid.walk import HEADINGS, walk_round
-from cards.limits import FILE_LIMIT
+from cards.limits import FILE_LIMIT, NAMED_BARS
 from cards.spec.given import Wrong
 from cards.spec.holes import drawing_rows, drawing_shift, knot_pair
 from cards.spec.lined import PARSER
@@ -169,6 +169,8 @@ def _rows(hole: Hole) -> _Written:
 
 
 def _bars(hole: Hole) -> _Written:
+    if hole.size > NAMED_BARS:
+        raise ValueError(f"its {hole.size} bars are more than {NAMED_BARS}, the most to be named")
     return {"bars": [[list(knot) for knot in bar.ends] for bar in hole.bars()]}, (0, 0)
 
 
