@@ -618,7 +618,12 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
-    return [knot.n for twine in plan.sewing.twines for knot in knots_shown(plan, twine, window)]
+    return [
+        knot.n
+        for twine in plan.sewing.twines
+        for knot in knots_shown(plan, twine, window)
+        if not (twine.closed and knot.n == twine.last)  # it has no sign of its own
+    ]
 
 
 def found_keys(plan: Plan, look: Look) -> list[Key]:

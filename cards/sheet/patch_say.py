@@ -55,9 +55,10 @@ def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
     for side in plan.seam_sides:
         refills = [str(n) for n in plan.reckoning.refills if side.first <= n <= side.last]
         stitches = twine.stitches[side.first - 1 : side.last]
+        own = words.say(f"seam.{side.side}")
         rows.append(
             (
-                words.say(f"seam.{side.side}"),
+                words.say("seam.up", side=own) if side == plan.seam_sides[-1] else own,
                 f"{side.first}–{side.last}",
                 stitches_told(stitches, words),
                 words.figure(metres(after[side.last], inches(plan))) if side.last in after else "–",

@@ -95,7 +95,7 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     """
     refills = plan.reckoning.refills
     rows = [
-        (words.say("materials.cuts"), str(len(plan.cuts))),
+        (words.say("materials.cuts"), cuts_needed(plan, words)),
         (words.say("materials.knots"), str(plan.sewing.knots)),
         (words.say("materials.twine"), twine_needed(plan, words)),
         (words.say("materials.needles"), needles_needed(plan, words)),
@@ -107,6 +107,15 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
         named = ", ".join(_refill_place(plan, words, n) if brief else str(n) for n in refills)
         rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
     return tuple(rows)
+
+
+def cuts_needed(plan: Plan, words: Words) -> str:
+    """How many cuts are made in the hole, and in the new web that a patch is cut from."""
+    cuts = len(plan.cuts)
+    counted = sum(effort.count for effort in plan.reckoning.efforts if effort.what == "cuts")
+    if counted <= cuts:
+        return str(cuts)
+    return words.say("compare.cuts_too", cuts=cuts, new=counted - cuts)
 
 
 def _refill_place(plan: Plan, words: Words, n: int) -> str:

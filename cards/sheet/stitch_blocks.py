@@ -80,7 +80,17 @@ def stitch_blocks(
     pages = on or {}
     for stages in (STAGES, STAGES // 2, 1):
         shown = [
-            Shown(look, plan.hand, tying, knot.going, stages, LEAST_SIDE, knot.n, pages.get(knot.n))
+            Shown(
+                look,
+                plan.hand,
+                tying,
+                knot.going,
+                stages,
+                LEAST_SIDE,
+                knot.n,
+                pages.get(knot.n),
+                on_start=plan.patch is not None and knot.n == plan.sewing.knots,
+            )
             for knot, tying in stitches_used(plan)
         ]
         if own >= _strip(stages) and all(stitch.tallest(own) <= height for stitch in shown):
@@ -141,7 +151,7 @@ class Shown:
 
     `across` stages, each a square of `side` mm, stand in a line; `first` is the first one still to
     be drawn. The sign has the number `n` of a knot in it, which is on some `page` of the drawing;
-    without it there is no sign and no name.
+    without it there is no sign and no name. One tied on the start has the start's sign.
     """
 
     look: Look
@@ -152,6 +162,7 @@ class Shown:
     side: float
     n: int = 0
     page: int | None = None
+    on_start: bool = False
     first: int = 1
     whole: bool = False
     keep: float = 0.0
@@ -190,6 +201,8 @@ class Shown:
             return [], 0.0
         sizes, words = self.look.sizes, self.look.words
         text, kind = str(self.n), sign_kind(self.stitch, self.going)
+        if self.on_start:
+            text, kind = "1", "start"
         high = sign_height(sizes.digits)
         left, right = sign_width(kind, len(text), sizes.digits)
         shapes = list(sign_shapes(kind, text, (left, high / 2), sizes.digits))
