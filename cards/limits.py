@@ -27,7 +27,8 @@ PLAN_BARS = 80_000  # printed as data or text
 CARD_BARS = 12_000  # drawn
 SHEET_BARS = 1_000  # on a sheet of a class; one page holds far fewer
 NAMED_BARS = 20_000  # named one by one when a hole is converted
-DRAWING_BOX = 18_000  # drawn in one piece: rows times columns of the box round the hole
+DRAWING_BOX = 14_000  # drawn in one piece: rows times columns, with whole web round the hole
+DRAWN_ROUND = 4  # half meshes of it, both sides together
 
 # A card.
 PAGE_LIMIT = 170  # pages
@@ -60,9 +61,9 @@ def check_drawing(hole: Hole, source: str) -> None:
         When the box round it is.
     """
     columns, rows = hole.right - hole.left, len(hole.rows)
-    if columns * rows > DRAWING_BOX:
+    if (columns + DRAWN_ROUND) * (rows + DRAWN_ROUND) > DRAWING_BOX:
         raise HoleError(
             f"{printable(source)}: found a hole of {columns} bars across and {rows} rows; "
             f"expected at most {DRAWING_BOX:,} bars in one drawing, counted in the box round "
-            "the hole. Give it in parts."
+            f"the hole and {DRAWN_ROUND // 4} mesh of whole web all round. Give it in parts."
         )
