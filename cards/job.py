@@ -17,7 +17,7 @@ from cards.reckon import (
     Method,
     Reckoning,
     compare,
-    end_check,
+    end_checks,
     reckon,
 )
 from cards.sew import Hand, SeamSide, Sewing, Tied, seam_sides, sew, sew_seam
@@ -105,6 +105,11 @@ class Plan:
             if twine.first <= n <= twine.last
         )
 
+    @property
+    def tongue(self) -> int:
+        """How many good bars between two breaks are cut out."""
+        return sum(cut.does == "cuts out the tongue" for cut in self.cuts)
+
     @cached_property
     def stages(self) -> tuple[Stage, ...]:
         """The stages in the order they are cut and sewn; a twine has one at the least.
@@ -127,9 +132,9 @@ class Plan:
         return tuple(found)
 
     @cached_property
-    def end_check(self) -> EndCheck:
-        """The counts of meshes to check the mend by."""
-        return end_check(self.trim.trimmed)
+    def end_checks(self) -> tuple[EndCheck, ...]:
+        """The counts of meshes to check each mended place by, the largest first."""
+        return end_checks(self.trim.trimmed)
 
     @cached_property
     def number(self) -> str:
@@ -233,7 +238,7 @@ def _patch(spec: Spec, hand: Hand, start: Start, mended: Trim) -> Plan:
     cuts = order_patch_cuts(patch, side)
     reckoning = reckon(spec, sewing, len(cuts) + patch.patch_bars_cut, LAYING_IN)
     bars = patch.seam.size
-    trimmed = replace(mended, trimmed=patch.seam, runs=(), tongues=0, cost=bars, bound=bars)
+    trimmed = replace(mended, trimmed=patch.seam, runs=(), cost=bars, bound=bars)
     return Plan(spec, hand, trimmed, cuts, sewing, reckoning, patch)
 
 
@@ -308,10 +313,10 @@ def as_data(plan: Plan) -> dict[str, Any]:
         "check": {
             "bar_mm": _rounded(reckoning.bar, 2),
             "mesh_mm": reckoning.mesh_range and list(reckoning.mesh_range),
-            "row": plan.end_check.row,
-            "across_meshes": plan.end_check.across,
-            "down_meshes": plan.end_check.down,
-            "places": plan.end_check.places,
+            "row": plan.end_checks[0].row,
+            "across_meshes": plan.end_checks[0].across,
+            "down_meshes": plan.end_checks[0].down,
+            "places": len(plan.end_checks),
         },
         "minutes": _rounded(reckoning.minutes, 1),
         "efforts": [
@@ -382,8 +387,8 @@ def notes(plan: Plan) -> list[str]:
     if trim.islands:
         bars = "1 bar hangs" if trim.islands == 1 else f"{trim.islands} bars hang"
         said.append(f"{bars} on nothing and count{'s' * (trim.islands == 1)} as broken.")
-    if trim.tongues:
-        bars = "1 good bar" if trim.tongues == 1 else f"{trim.tongues} good bars"
+    if tongue := plan.tongue:
+        bars = "1 good bar" if tongue == 1 else f"{tongue} good bars"
         said.append(f"A tongue is cut out: {bars}.")
     if trim.bound < trim.cost:
         said.append(

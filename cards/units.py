@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import floor
 
 # 1 in = 25.4 mm exactly: International yard and pound agreement, 1959.
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
@@ -62,7 +63,7 @@ def millimetres(mm: float, inches: bool = False) -> str:
     Examples
     --------
     >>> millimetres(60.0), millimetres(57.25), millimetres(57.15, inches=True)
-    ('60 mm', '57.2 mm', '2.25 in')
+    ('60 mm', '57.3 mm', '2.25 in')
     """
     if inches:
         return f"{_short(mm / 25.4, 2)} in"
@@ -74,8 +75,8 @@ def metres(m: float, inches: bool = False) -> str:
 
     Examples
     --------
-    >>> metres(18.04), metres(18.04, inches=True)
-    ('18 m', '59.2 ft')
+    >>> metres(18.04), metres(18.04, inches=True), metres(3.15)
+    ('18 m', '59.2 ft', '3.2 m')
     """
     if inches:
         return f"{_short(m * 1000 / 304.8, 1)} ft"
@@ -92,11 +93,14 @@ def grams(g: float, inches: bool = False) -> str:
     """
     if inches:
         return f"{_short(g / 28.349523125, 1)} oz"
-    return f"{g:.0f} g" if g < 1000 else f"{_short(g / 1000, 2)} kg"
+    return f"{_short(g, 0)} g" if g < 1000 else f"{_short(g / 1000, 2)} kg"
 
 
 def _short(value: float, places: int) -> str:
-    return f"{value:.{places}f}".rstrip("0").rstrip(".") if places else f"{value:.0f}"
+    """The figure to so many places, a half up: 3.15 is 3.2, however a float holds it."""
+    whole = floor(round(value * 10**places, 6) + 0.5)
+    said = f"{whole / 10**places:.{places}f}"
+    return said.rstrip("0").rstrip(".") if places else said
 
 
 def spans(numbers: Iterable[int], to: str = "–") -> str:

@@ -97,10 +97,19 @@ def test_the_check_and_the_cautions_stay_in_one_piece(name: str) -> None:
         assert len(begins) == 1
 
 
-def test_the_check_names_a_row_as_it_stands_beside_the_drawing() -> None:
-    own = planned("awkward-flap")
-    row = say.end_check(own, words())["row"]
-    assert row in {text for page in pages("awkward-flap") for text in texts(page, "row number")}
+@pytest.mark.parametrize("name", ["awkward-flap", "awkward-two-tears", "patch-torn-out"])
+def test_the_check_counts_each_place_between_knots_that_can_be_found(name: str) -> None:
+    own = planned(name)
+    at = {knot.n: knot.at for twine in own.sewing.twines for knot in twine.knots}
+    counted = re.findall(
+        r"(\S+) across, from knot (\d+) to knot (\d+), and (\S+) down, "
+        r"from the height of knot (\d+) to that of knot (\d+)",
+        words().say("check.one", **say.end_check(own, words())),
+    )
+    assert len(counted) == 1 + (name == "awkward-two-tears")
+    for across, left, right, down, top, bottom in counted:
+        assert at[int(right)].x - at[int(left)].x == 2 * float(across)
+        assert at[int(bottom)].y - at[int(top)].y == 2 * float(down)
 
 
 @pytest.mark.parametrize("name", ["awkward-flap", "ragged-round"])

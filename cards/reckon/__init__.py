@@ -1,7 +1,7 @@
 """Reckoning: twine, needles and time for a mend."""
 
 from cards.reckon.compare import LAYING_IN, Comparison, Method, compare
-from cards.reckon.twine import EndCheck, Reckoning, end_check, knot_times, reckon
+from cards.reckon.twine import EndCheck, Reckoning, end_checks, knot_times, reckon
 
 __all__ = [
     "LAYING_IN",
@@ -10,7 +10,7 @@ __all__ = [
     "Method",
     "Reckoning",
     "compare",
-    "end_check",
+    "end_checks",
     "knot_times",
     "reckon",
 ]

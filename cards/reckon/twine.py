@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Literal
 
-from cards.grid import Hole
+from cards.grid import Hole, Knot, Stretch
 from cards.grid.walk import openings
 from cards.sew import Sewing, Twine
 from cards.spec import Spec
@@ -270,30 +270,62 @@ class EndCheck:
         Meshes from rim to rim of that stretch; a half mesh is one bar more.
     down
         Meshes from the uppermost line of the mend to the lowest.
-    places
-        How many separate openings are mended.
+    left, right
+        The knots at the two ends of that stretch.
+    top, bottom
+        The knots of the uppermost and of the lowest line.
     """
 
     row: int
     across: float
     down: float
-    places: int
+    left: Knot
+    right: Knot
+    top: tuple[Knot, ...]
+    bottom: tuple[Knot, ...]
 
 
-def end_check(trimmed: Hole) -> EndCheck:
-    """The counts of meshes in a mended place, from rim to rim; of several places in the largest.
+def end_checks(trimmed: Hole) -> tuple[EndCheck, ...]:
+    """The counts of meshes in each mended place, from rim to rim; the largest place first.
 
     Examples
     --------
     >>> from cards.grid import Stretch
-    >>> end_check(Hole(0, ((Stretch(2, 5),), (Stretch(1, 7),), (Stretch(1, 7),))))
-    EndCheck(row=1, across=3.0, down=1.5, places=1)
+    >>> check, = end_checks(Hole(0, ((Stretch(2, 5),), (Stretch(1, 7),), (Stretch(1, 7),))))
+    >>> check.row, check.across, check.down
+    (1, 3.0, 1.5)
+    >>> check.left, check.right
+    (Knot(x=1, y=1), Knot(x=7, y=1))
     """
     places = openings(trimmed)
-    largest = max(places, key=lambda place: sum(right - left for _, (left, right) in place))
-    widths = [(right - left, row) for row, (left, right) in largest]
-    across, row = min(widths, key=lambda width: (-width[0], width[1]))
-    return EndCheck(row, across / 2, len({row for _, row in widths}) / 2, len(places))
+    sizes = [sum(right - left for _, (left, right) in place) for place in places]
+    order = sorted(range(len(places)), key=lambda place: -sizes[place])
+    return tuple(_end_check(places[place]) for place in order)
+
+
+def _end_check(place: list[tuple[int, Stretch]]) -> EndCheck:
+    row, (left, right) = min(place, key=lambda own: (own[1].left - own[1].right, own[0]))
+    first, last = min(row for row, _ in place), max(row for row, _ in place)
+    return EndCheck(
+        row=row,
+        across=(right - left) / 2,
+        down=(last + 1 - first) / 2,
+        left=_on_line(row, left),
+        right=_on_line(row, right),
+        top=_knots_of(place, first, first),
+        bottom=_knots_of(place, last, last + 1),
+    )
+
+
+def _on_line(row: int, column: int) -> Knot:
+    """The knot of a row in a column: on its upper line or its lower one."""
+    return Knot(column, row + ((row + column) & 1))
+
+
+def _knots_of(place: list[tuple[int, Stretch]], row: int, line: int) -> tuple[Knot, ...]:
+    """The knots on a line at which bars of a row of the place end."""
+    columns = {c for own, (a, b) in place if own == row for c in range(a, b + 1)}
+    return tuple(Knot(c, line) for c in sorted(columns) if not (c + line) & 1)
 
 
 @dataclass(frozen=True, slots=True)

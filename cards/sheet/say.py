@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
+from cards.grid import Knot
 from cards.job import Plan, Stage
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
@@ -16,6 +17,7 @@ from cards.units import MILLIMETRES, grams, metres, millimetres, spans
 from cards.words import Words
 
 PLACED = 4  # so many refills are named with their rows; more would fill the card
+COUNTED = 3  # so many mended places are counted at the end, the largest; the others alike
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
@@ -104,8 +106,13 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills and not (brief and len(refills) > PLACED):
-        named = ", ".join(_refill_place(plan, words, n) if brief else str(n) for n in refills)
-        rows.append((words.say("sewing.refill"), words.say("sewing.refill_after", n=named)))
+        if brief:
+            named = ", ".join(_refill_place(plan, words, n) for n in refills)
+            after = words.say("sewing.refill_after", n=named)
+        else:
+            named = ", ".join(map(str, refills))
+            after = words.say("materials.refill_knots", n=named, several=len(refills) > 1)
+        rows.append((words.say("sewing.refill"), after))
     return tuple(rows)
 
 
@@ -319,8 +326,8 @@ def notes(plan: Plan, words: Words) -> list[str]:
     said = [drawable(plan.spec.note)] if plan.spec.note else []
     if plan.trim.islands:
         said.append(words.say("notes.islands", n=plan.trim.islands))
-    if plan.trim.tongues:
-        said.append(words.say("notes.tongues", n=plan.trim.tongues))
+    if plan.tongue:
+        said.append(words.say("notes.tongues", n=plan.tongue))
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append(words.say("notes.needle_small"))
     net, width, reckoning = plan.spec.net, plan.spec.mender.needle_width, plan.reckoning
@@ -337,22 +344,25 @@ def notes(plan: Plan, words: Words) -> list[str]:
     return said
 
 
-def row_name(plan: Plan, web_row: int) -> str:
-    """How a row of the web is numbered beside the drawing: by the twine that sews most of it."""
-    if len(plan.sewing.twines) > 1:
-        in_row = [
-            (abs(row.end - row.begin), f"{twine.name}{number}")
-            for twine in plan.sewing.twines
-            for number, row in enumerate(twine.rows, 1)
-            if row.row == web_row
-        ]
-        return max(in_row, key=lambda row: row[0])[1]
-    return str(web_row - plan.trim.trimmed.top + 1)
-
-
 def end_check(plan: Plan, words: Words) -> dict[str, object]:
     """The figures that the check at the end names."""
-    check, accepted = plan.end_check, plan.reckoning.mesh_range
+    accepted = plan.reckoning.mesh_range
+    numbers: dict[Knot, int] = {}
+    for twine in plan.sewing.twines:
+        for knot in twine.knots:
+            numbers.setdefault(knot.at, knot.n)  # a seam's last is tied on top of its first
+    counts = [
+        words.say(
+            "label.counted",
+            across=meshes_told(check.across, words),
+            left=numbers[check.left],
+            right=numbers[check.right],
+            down=meshes_told(check.down, words),
+            top=min(numbers[knot] for knot in check.top),
+            bottom=max(numbers[knot] for knot in check.bottom),
+        )
+        for check in plan.end_checks[:COUNTED]
+    ]
     return {
         "knots": plan.sewing.knots,
         "before": plan.sewing.knots - 1,
@@ -361,10 +371,8 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "mesh": mesh_size(plan, words),
         "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
         "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
-        "places": check.places,
-        "row": row_name(plan, check.row),
-        "across": meshes_told(check.across, words),
-        "down": meshes_told(check.down, words),
+        "counts": "; ".join(counts),
+        "more": len(plan.end_checks) > COUNTED,
     }
 
 

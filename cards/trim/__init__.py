@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from typing import Literal
 
 from cards.grid import Hole, Stretch, hole_of_stretches
@@ -80,19 +79,9 @@ def trim(
         trimmed=trimmed_by(runs),
         runs=runs,
         islands=islands,
-        tongues=sum(_between(found, run) for run in runs),
         cost=sum(run.size for run in runs) + twine_cost * len(runs),
         bound=bound,
     )
-
-
-def _between(found: Hole, run: Run) -> int:
-    """Good bars that a run sews between two breaks of a row."""
-    lost = 0
-    for row, (left, right) in enumerate(run.stretches, run.top):
-        within = [s for s in found.row(row) if left <= s.left and s.right <= right]
-        lost += sum(b.left - a.right for a, b in itertools.pairwise(within))
-    return lost
 
 
 def trimmed_by(runs: tuple[Run, ...]) -> Hole:

@@ -9,6 +9,7 @@ from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
 from cards.grid.knots import (
+    BARS,
     BITS,
     HANGING,
     ONE_BAR,
@@ -102,9 +103,11 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
         Twine by twine; for a large hole stage by stage. Within a stage first the tongues,
         then from the start down one side, pair of rows by pair of rows, then down the other.
         Within a pair outwards in the upper row and back in the lower, so that each cut is
-        made at a three-bar or a one-bar and leaves no three-bar behind it. Where it cannot
-        be so, `does` says why: a start or an end cut in, a tongue cut out whole, rows without
-        a break cut across, a row that goes on past a sider that would hold.
+        made at a three-bar or a one-bar and leaves no three-bar behind it. A bar between two
+        breaks that hangs alone from its knot is no tongue: it is cut off with its row, on the
+        side that it is nearer to. Where it cannot be so, `does` says why: a start or an end cut
+        in, a tongue cut out whole, rows without a break cut across, a row that goes on past a
+        sider that would hold.
 
     Notes
     -----
@@ -113,11 +116,31 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
     missing = _Missing(trim.found)
     cuts: list[Cut] = []
     for number, run in enumerate(trim.runs):
-        for passage in _passages(trim.found, run):
-            for bar in _best_way(missing, passage):
-                cut = _cut(missing, bar, passage.why)
-                cuts.append(replace(cut, n=len(cuts) + 1, twine=number, stage=passage.stage))
+        hanging = _hanging(missing, run)
+        # Back among the tongues where it would make another cut be made in web that holds.
+        ways = [hanging, {}] if hanging else [{}]
+        missing, own = min((_cut_run(missing, run, way) for way in ways), key=_forced)
+        for cut in own:
+            cuts.append(replace(cut, n=len(cuts) + 1, twine=number))
     return tuple(cuts)
+
+
+def _cut_run(
+    missing: _Missing, run: Run, hanging: dict[int, list[int]]
+) -> tuple[_Missing, list[Cut]]:
+    """The cuts of a run, not numbered yet, and what knots miss after them."""
+    after = missing.copy()
+    cuts = [
+        replace(_cut(after, bar, passage.why), stage=passage.stage)
+        for passage in _passages(missing.found, run, hanging)
+        for bar in _best_way(after, passage)
+    ]
+    return after, cuts
+
+
+def _forced(made: tuple[_Missing, list[Cut]]) -> int:
+    """How many cuts are made at a knot that asks for none."""
+    return sum(cut.does in ("cuts on past a sider", "opens two opposite") for cut in made[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +152,43 @@ class _Passage:
     why: Does | None = None
 
 
-def _passages(found: Hole, run: Run) -> list[_Passage]:
+def _hanging(missing: _Missing, run: Run) -> dict[int, list[int]]:
+    """The bars between two breaks that are the only one of a knot: columns, by row of the run.
+
+    Not those whose other knot has a bar that lies between two breaks too: a tongue ends in them.
+    """
+    between = {
+        Bar(run.top + at, column)
+        for at, broken in enumerate(_breaks(missing.found, run))
+        for column in _gaps(broken)
+    }
+
+    def alone(bar: Bar) -> bool:
+        names = [name_of(missing[knot]) for knot in bar.ends]
+        if ONE_BAR not in names:
+            return False
+        far = bar.ends[1 - names.index(ONE_BAR)]
+        others = (Bar(far.y + row, far.x + column) for row, column in BARS.values())
+        return not any(other in between for other in others if other != bar)
+
+    hanging: dict[int, list[int]] = {}
+    for bar in sorted(filter(alone, between)):
+        hanging.setdefault(bar.row - run.top, []).append(bar.column)
+    return hanging
+
+
+def _breaks(found: Hole, run: Run) -> list[tuple[Stretch, ...]]:
+    return [_inside(found.row(row), s) for row, s in enumerate(run.stretches, run.top)]
+
+
+def _gaps(broken: tuple[Stretch, ...]) -> list[int]:
+    """Columns of the good bars between the breaks of a row."""
+    return [c for a, b in itertools.pairwise(broken) for c in range(a.right, b.left)]
+
+
+def _passages(found: Hole, run: Run, hanging: dict[int, list[int]]) -> list[_Passage]:
     """The passages of a run: for each stage the tongues, the side of the start, the other side."""
-    breaks = [_inside(found.row(row), s) for row, s in enumerate(run.stretches, run.top)]
+    breaks = _breaks(found, run)
     count = len(run.stretches)
     staged = count > DEEP
 
@@ -141,26 +198,40 @@ def _passages(found: Hole, run: Run) -> list[_Passage]:
 
     tongues = []
     for at, broken in enumerate(breaks):
-        columns = [c for a, b in itertools.pairwise(broken) for c in range(a.right, b.left)]
+        alone = set(hanging.get(at, ()))
+        columns = [c for c in _gaps(broken) if c not in alone]
         if run.start == "right":
             columns.reverse()
         tongues.append(passage(at, columns, "cuts out the tongue", at))
     sides = []
     for side in (run.start, other(run.start)):
         own = []
+        off = {at: _nearer(run, at, columns, side) for at, columns in hanging.items()}
         if side == run.start:
+            own.append(passage(0, off.get(0, ()), None, 0))
             own.append(passage(0, _outer(run, 0, breaks[0], side), "cuts in the start", 0))
         # Rows `at` and `at + 1` are joined by a sider on this side; the last row may be alone.
         for at in range(1 if side == run.start else 0, count, 2):
             out = _outer(run, at, breaks[at], side)
             last: Does | None = "cuts in the end" if at + 1 == count else None
+            own.append(passage(at, off.get(at, ()), None, at))
             own.append(passage(at, out, last or _across(breaks[at]), at))
             if at + 1 < count:
                 back = _outer(run, at + 1, breaks[at + 1], side)[::-1]
                 own.append(passage(at + 1, back, _across(breaks[at + 1]), at))
+                own.append(passage(at + 1, off.get(at + 1, ())[::-1], None, at))
         sides.append(own)
     passages = [*tongues, *sides[0], *sides[1]]
     return sorted((p for p in passages if p.bars), key=lambda passage: passage.stage)
+
+
+def _nearer(run: Run, at: int, columns: Sequence[int], side: Side) -> list[int]:
+    """Those columns of a row that are nearer to this side of it, outwards; halfway: the start's."""
+    left, right = run.stretches[at]
+    halves = {c: c - left - (right - 1 - c) for c in columns}
+    own = [c for c, half in halves.items() if (half < 0) == (side == "left") and half]
+    own += [c for c, half in halves.items() if not half and side == run.start]
+    return sorted(own, reverse=side == "left")
 
 
 def _across(broken: tuple[Stretch, ...]) -> Does | None:
@@ -172,10 +243,16 @@ class _Missing(dict[Knot, int]):
 
     def __init__(self, found: Hole) -> None:
         super().__init__()
-        self._found = found
+        self.found = found
+
+    def copy(self) -> _Missing:
+        """The same, to go on from."""
+        own = _Missing(self.found)
+        own.update(self)
+        return own
 
     def __missing__(self, knot: Knot) -> int:
-        bits = self[knot] = self._found.missing_at(knot)
+        bits = self[knot] = self.found.missing_at(knot)
         return bits
 
 

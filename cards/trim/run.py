@@ -77,8 +77,6 @@ class Trim:
         One a twine, in the order in which they are sewn.
     islands
         How many of the broken bars were whole but hung on nothing.
-    tongues
-        How many good bars between the breaks of a row are cut out.
     cost
         Bars to sew + cost of a twine x twines.
     bound
@@ -89,7 +87,6 @@ class Trim:
     trimmed: Hole
     runs: tuple[Run, ...]
     islands: int
-    tongues: int
     cost: int
     bound: int
 
