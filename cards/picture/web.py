@@ -734,7 +734,7 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
 
     A row stands on the side from which it is sewn. Where there are several twines each stands
     beside its own part of the hole: of several in one row of the web the left ones on the left, the
-    right ones on the right, and one alone on the side of the half that holds all of it.
+    right ones on the right, and one alone on the side of the half that holds all that is seen.
     """
     shown: dict[int, list[tuple[int, Twine, int, RowSewn]]] = {}
     for twine in plan.sewing.twines:
@@ -754,9 +754,9 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
             elif len(plan.sewing.twines) > 1:
                 middle = (window.left + window.right) / 2
                 begin, end = sorted((row.begin, row.end))
-                if window.left <= begin and end <= middle:
+                if min(end, window.right) <= middle:
                     side = "left"
-                elif middle <= begin and end <= window.right:
+                elif middle <= max(begin, window.left):
                     side = "right"
             labels.append(RowLabel(twine.name, number, row.going, y, side))
     return labels

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
+from types import MappingProxyType
 from typing import NamedTuple
 
 from cards.grid import Hole
@@ -21,7 +23,7 @@ from cards.picture.web import (
     window_round,
 )
 from cards.sheet import patch_say, say
-from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
+from cards.sheet.blocks import PAD, Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
 from cards.sheet.pages import (
     Look,
@@ -32,6 +34,7 @@ from cards.sheet.pages import (
     height_used,
     make_pages,
     room_of,
+    texts_of,
 )
 from cards.sheet.stitch_blocks import BELOW, stitch_blocks, stitches_used
 from cards.sheet.tiles import Tile, overview
@@ -74,7 +77,10 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
     # The needles are filled before the first knot.
     parts, _ = web_part(plan, look, "found", 1, [Gap(4.0), *_needs(plan, look)])
     # Behind the tiles the list of the cuts begins a page.
-    listed = 1 + count_pages(plan, look, parts[:-1], first=True) if len(parts) > 2 else 0
+    listed: Mapping[int, int] = {}
+    if len(parts) > 2:
+        first = 1 + count_pages(plan, look, parts[:-1], first=True)
+        listed = _listed_on(plan, look, parts[-1], first)
     on: Mapping[int, int] = {}
     for kind in ("patch", "sewing") if plan.patch else ("sewing",):
         first = 1 + count_pages(plan, look, parts, first=True)
@@ -114,7 +120,7 @@ def web_part(
     kind: str,
     first_page: int,
     after: Sequence[Block] = (),
-    listed: int = 0,
+    listed: Mapping[int, int] = MappingProxyType({}),
 ) -> Part:
     """Set the pages of one drawing: alone if it fits on a page, else an overview and its tiles.
 
@@ -129,7 +135,8 @@ def web_part(
     after
         What stands with its table on the page of the drawing, where there is room.
     listed
-        The page on which the list of the cuts begins, if it has one of its own.
+        On which page the list of the cuts has each cut that begins a line, if it has pages of its
+        own.
 
     Returns
     -------
@@ -206,6 +213,17 @@ def web_part(
         if tile in tables:
             details.append(tables[tile])
     return Part(details, _stitches_on(plan, parts, pages) if kind == "sewing" else {})
+
+
+def _listed_on(plan: Plan, look: Look, part: Sequence[Block], first: int) -> dict[int, int]:
+    """On which page each cut that begins a line of the list stands, from page `first` on."""
+    on: dict[int, int] = {}
+    for page, texts in enumerate(texts_of(plan, look, part), first):
+        for text in texts:
+            number = re.match("[0-9]+", text.text)
+            if number and text.role == "cell" and text.x == PAD:
+                on.setdefault(int(number[0]), page)
+    return on
 
 
 def _stitches_on(plan: Plan, parts: list[Tile], pages: list[int]) -> dict[int, int]:
@@ -405,7 +423,9 @@ def _most_lines(look: Look, kind: str) -> str:
     return "" if look.paper.brief else "\n\n" if kind == "sewing" else "\n"
 
 
-def _cuts_first(plan: Plan, look: Look, kind: str, window: Window, listed: int) -> list[Block]:
+def _cuts_first(
+    plan: Plan, look: Look, kind: str, window: Window, listed: Mapping[int, int]
+) -> list[Block]:
     """Which cuts are made before a knot of a tile: those of the stage that begins there."""
     if kind != "sewing" or not say.staged(plan):
         return []
@@ -414,7 +434,11 @@ def _cuts_first(plan: Plan, look: Look, kind: str, window: Window, listed: int) 
         return []
     told = " ".join(
         look.words.say(
-            "big.cuts_first", knot=knot, cuts=cuts, several=not cuts.isdigit(), page=listed
+            "big.cuts_first",
+            knot=knot,
+            cuts=spans(cuts),
+            several=len(cuts) > 1,
+            page=listed.get(cuts[0], 0),
         )
         for knot, cuts in before.items()
     )
@@ -554,7 +578,7 @@ def tile_page(
     draw: Draw,
     sides: bool,
     signs: Drawing | None = None,
-    listed: int = 0,
+    listed: Mapping[int, int] = MappingProxyType({}),
 ) -> list[Block]:
     """A tile of a large drawing, with what it shows, which pages are next to it, and a legend."""
     words, window = look.words, tile.window

@@ -9,7 +9,7 @@ from functools import lru_cache
 from cards.errors import PageError, printable
 from cards.job import Plan
 from cards.limits import PAGE_LIMIT, PAPER_LIMIT
-from cards.picture.shapes import Picture, moved
+from cards.picture.shapes import Picture, Text, moved
 from cards.sheet.blocks import Block, Gap, Placed
 from cards.sheet.frame import Frame, Imprint, Room, frame, imprint
 from cards.sheet.paper import Paper, Sizes, larger_papers
@@ -46,6 +46,14 @@ def count_pages(
 ) -> int:
     """How many pages some parts take; `first` where they begin the card."""
     return len(_contents(plan, look, parts, first=first))
+
+
+def texts_of(plan: Plan, look: Look, part: Sequence[Block]) -> list[list[Text]]:
+    """The texts on each page of a part that begins on a new page, behind the first of a card."""
+    return [
+        [shape for placed, _ in content for shape in placed.shapes if isinstance(shape, Text)]
+        for content in _contents(plan, look, [part], first=False)
+    ]
 
 
 def height_of(blocks: Sequence[Block], width: float) -> float:

@@ -154,16 +154,16 @@ def rows_of_stage(plan: Plan, stage: Stage, words: Words, key: str) -> str:
     return words.say(key, first=first, last=last)
 
 
-def cuts_before(plan: Plan) -> list[tuple[Tied, str]]:
+def cuts_before(plan: Plan) -> list[tuple[Tied, tuple[int, ...]]]:
     """Which cuts are made before which knot: those of each stage before its first row."""
     if not staged(plan):
         return []
-    found: list[tuple[Tied, str]] = []
+    found: list[tuple[Tied, tuple[int, ...]]] = []
     for stage in plan.stages:
         if stage.cuts:
             twine = plan.sewing.twines[stage.order]
             knot = twine.knots[twine.rows[stage.first - 1].first - twine.first]
-            found.append((knot, spans(stage.cuts)))
+            found.append((knot, stage.cuts))
     return found
 
 
@@ -234,9 +234,9 @@ def row_table(
             if web_rows is not None and row.row not in web_rows:
                 continue
             refills = [str(n) for n in plan.reckoning.refills if row.first <= n <= row.last]
-            cuts = next((cuts for k, cuts in before if row.first <= k.n <= row.last), "")
+            cuts = next((cuts for k, cuts in before if row.first <= k.n <= row.last), ())
             cut_first = (
-                words.say("sewing.cut_first", cuts=cuts, several=not cuts.isdigit()) + " "
+                words.say("sewing.cut_first", cuts=spans(cuts), several=len(cuts) > 1) + " "
                 if cuts
                 else ""
             )
