@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from pathlib import Path
 
 import networkx as nx
 import pytest
@@ -29,7 +30,7 @@ from cards.grid.knots import (
     name_of,
 )
 from cards.job import as_data, plan
-from cards.spec import Spec, load_text
+from cards.spec import Spec, load, load_text
 from cards.trim import SIDES, trim_one
 from cards.trim.cuts import STAGE
 
@@ -250,6 +251,18 @@ TELLING = {
     "cuts on past a sider": (SIDERS, {ONE_BAR}, {WHOLE, HANGING, STANDING, *SIDERS}),
     "opens two opposite": ({OPPOSITE}, {ONE_BAR}, None),
 }
+
+
+def test_a_bar_that_hangs_alone_between_two_breaks_is_cut_off_in_its_place() -> None:
+    """A one-bar is cut off, each cut in its turn down the side (common practice, no source)."""
+    (spec,) = load(Path(__file__).parent.parent / "specs" / "ragged-round.yaml")
+    cuts = {cut.bar: cut for cut in plan(spec).cuts}
+    inner, outer = cuts[Bar(7, 8)], cuts[Bar(7, 10)]
+    broken = [column for row, column in spec.hole.bars() if row == inner.bar.row]
+    assert min(broken) < inner.bar.column < max(broken)
+    assert not [cut for cut in cuts.values() if cut.does == "cuts out the tongue"]
+    assert inner.n == outer.n + 1, "back in the lower row of its pair"
+    assert (inner.does, inner.towards_was) == ("turns into a pickup", ONE_BAR)
 
 
 # With seeds whose rows go on past a sider, towards whole web, a pickup or another sider.

@@ -124,7 +124,9 @@ def test_the_deck_names_the_row_of_a_refill() -> None:
     assert rows["Refill"] == "after knot 54 in row B8"
 
 
-@pytest.mark.parametrize(("name", "count"), [("awkward-comb", 2), ("awkward-flap", 1)])
+@pytest.mark.parametrize(
+    ("name", "count"), [("awkward-comb", 2), ("awkward-flap", 1), ("uneven-wide", 2)]
+)
 def test_the_table_of_a_worksheet_takes_no_page_of_its_own(name: str, count: int) -> None:
     assert len(pages(name, "class")) == count
 

@@ -155,7 +155,7 @@ def _arranged(
             before = count_pages(plan, look, pages, first=True)
             pages += _tiled(plan, look, kind, least, draw, own, before)
     *before_last, last = pages
-    if height_of([*last, *longest], room.width) <= room.height:
+    if height_of([*last, *longest], room.width) <= room.height + 1e-6:
         return [*before_last, [*last, *tail]]
     return [*pages, tail]
 
