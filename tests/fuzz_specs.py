@@ -377,7 +377,7 @@ def run(arguments: list[str] | None = None) -> int:
     gc.set_threshold(OBJECTS)  # as the command itself does
     resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, resource.RLIM_INFINITY))
     codes: Counter[int | None] = Counter()
-    failures, slowest, begun = 0, 0.0, time.monotonic()
+    failures, slowest, begun = 0, (0.0, asked.first), time.monotonic()
     home = os.getcwd()
     folder = Path(tempfile.mkdtemp(prefix="fuzz"))
     try:
@@ -394,7 +394,7 @@ def run(arguments: list[str] | None = None) -> int:
                 used = time.process_time() - before
                 if not wrong.startswith("took "):
                     break
-            slowest = max(slowest, used)
+            slowest = max(slowest, (used, number))
             codes[code] += 1
             if wrong:
                 failures += 1
@@ -411,7 +411,8 @@ def run(arguments: list[str] | None = None) -> int:
     print(
         f"{asked.count} files of seed {asked.seed}: {codes[MADE]} made, "
         f"{codes[WRONG_CALL]} refused, {codes[FAILED]} not written, {failures} not taken well; "
-        f"slowest {slowest:.2f} s, peak {peak:.0f} MB, {time.monotonic() - begun:.0f} s in all"
+        f"slowest {slowest[0]:.2f} s (file {slowest[1]}), peak {peak:.0f} MB, "
+        f"{time.monotonic() - begun:.0f} s in all"
     )
     return 1 if failures else 0
 
