@@ -734,8 +734,10 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
 
     A row stands on the side from which it is sewn. Where there are several twines each stands
     beside its own part of the hole: of several in one row of the web the left ones on the left, the
-    right ones on the right, and one alone on the side of the half that holds all that is seen.
+    right ones on the right, and one alone on the side of the half that holds all of it, or all that
+    is seen of its twine where the other half has another twine.
     """
+    middle = (window.left + window.right) / 2
     shown: dict[int, list[tuple[int, Twine, int, RowSewn]]] = {}
     for twine in plan.sewing.twines:
         for number, row in enumerate(() if twine.closed else twine.rows, 1):
@@ -743,23 +745,44 @@ def row_labels(plan: Plan, scale: Scale, window: Window) -> list[RowLabel]:
             seen = window.top <= row.row < window.bottom
             if seen and left < window.right and right > window.left:
                 shown.setdefault(row.row, []).append((left, twine, number, row))
+    halves = _halves(shown, window)
     labels: list[RowLabel] = []
     for web_row, sharing in sorted(shown.items()):
         sharing.sort(key=lambda one: one[0])
         y = (web_row + 0.5 - window.top) * scale.dy
-        for place, (_, twine, number, row) in enumerate(sharing):
+        for place, (left, twine, number, row) in enumerate(sharing):
             side: Side = "left" if row.going == "right" else "right"
             if len(sharing) > 1:
                 side = "left" if place < (len(sharing) + 1) // 2 else "right"
             elif len(plan.sewing.twines) > 1:
-                middle = (window.left + window.right) / 2
-                begin, end = sorted((row.begin, row.end))
-                if min(end, window.right) <= middle:
+                right = max(row.begin, row.end)
+                if window.left <= left and right <= middle:
                     side = "left"
-                elif middle <= max(begin, window.left):
+                elif middle <= left and right <= window.right:
                     side = "right"
+                elif len(set(halves.values())) > 1:
+                    side = halves.get(twine.name, side)
             labels.append(RowLabel(twine.name, number, row.going, y, side))
     return labels
+
+
+def _halves(
+    shown: dict[int, list[tuple[int, Twine, int, RowSewn]]], window: Window
+) -> dict[str, Side]:
+    """In which half of a window a twine is, where all that is seen of it is in one."""
+    middle = (window.left + window.right) / 2
+    reach: dict[str, tuple[int, int]] = {}
+    for left, twine, _, row in (one for sharing in shown.values() for one in sharing):
+        right = max(row.begin, row.end)
+        own = reach.get(twine.name, (left, right))
+        reach[twine.name] = min(own[0], left), max(own[1], right)
+    halves: dict[str, Side] = {}
+    for name, (left, right) in reach.items():
+        if min(right, window.right) <= middle:
+            halves[name] = "left"
+        elif middle <= max(left, window.left):
+            halves[name] = "right"
+    return halves
 
 
 BORDER = 3.0  # mm of white round a picture of its own
