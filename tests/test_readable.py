@@ -119,6 +119,17 @@ def test_each_knot_is_said_to_make_a_mesh_only_where_it_does(name: str) -> None:
     assert ("makes one mesh" in said) == (own.sewing.knots == own.meshes)
 
 
+def test_the_rows_of_a_twine_stand_on_its_own_side_when_the_other_has_ended() -> None:
+    page = pages("awkward-three-legs")[10]
+    sides = {
+        shape.text: "left" if shape.x < page.width / 2 else "right"
+        for shape in page.shapes
+        if shape.role == "row number" and isinstance(shape, Text)
+    }
+    assert {"B8", "C9", "C10"} <= set(sides)
+    assert all(side == ("left" if name[0] == "B" else "right") for name, side in sides.items())
+
+
 def test_the_deck_names_the_row_of_a_refill() -> None:
     rows = dict(say.materials(planned("awkward-notch"), words(), brief=True))
     assert rows["Refill"] == "after knot 54 in row B8"
