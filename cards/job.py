@@ -120,7 +120,7 @@ class Plan:
         for order, (twine, run) in enumerate(zip(self.sewing.twines, self.trim.runs)):
             cuts: dict[int, list[int]] = {}
             for cut in self.cuts:
-                if cut.twine == order:
+                if cut.before == order:
                     cuts.setdefault(cut.stage, []).append(cut.n)
             own = sorted(cuts) or [0]
             limits = [run.top + stage * STAGE - 1 for stage in own[1:]] + [run.bottom]

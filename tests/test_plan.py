@@ -312,7 +312,7 @@ def test_a_deep_hole_is_trimmed_a_stage_at_a_time(seed: int) -> None:
     planned = plan(spec_of(random_hole(seed, 60, 12)))
     check(as_data(planned))
     for twine in range(len(planned.sewing.twines)):
-        own = [cut for cut in planned.cuts if cut.twine == twine]
+        own = [cut for cut in planned.cuts if cut.before == twine]
         assert [cut.stage for cut in own] == sorted(cut.stage for cut in own)
         top = planned.trim.runs[twine].top
         for cut in own:

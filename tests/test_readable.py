@@ -236,7 +236,7 @@ def test_a_tile_names_what_it_draws_and_nothing_else(name: str, edition: str) ->
 @pytest.mark.parametrize("edition", ["loft", "deck"])
 def test_a_tile_says_after_which_row_its_cuts_are_made(edition: str) -> None:
     own = planned("large")
-    stage_of = {cut.n: (cut.twine, cut.stage) for cut in own.cuts}
+    stage_of = {cut.n: (cut.before, cut.stage) for cut in own.cuts}
     ends = {f"{t.name}{n}": row for t in own.sewing.twines for n, row in enumerate(t.rows, 1)}
     seen = set()
     for page in pages("large", edition):
@@ -250,7 +250,7 @@ def test_a_tile_says_after_which_row_its_cuts_are_made(edition: str) -> None:
                 for knot in twine.knots
                 if knot.n <= ends[row].last
             }
-            cut = {end for c in own.cuts if (c.twine, c.stage) == group for end in c.bar.ends}
+            cut = {end for c in own.cuts if (c.before, c.stage) == group for end in c.bar.ends}
             assert not sewn & cut
     assert seen == set(stage_of.values()) - {(0, 0)}
 
@@ -349,7 +349,7 @@ def test_the_twine_of_a_key_follows_from_what_the_sheet_gives(name: str) -> None
     total += ends * float(tail[1]) * unit[tail[2]]
     total *= 2 if "take it twice" in given else 1
     cells = [text for page in pages(name, "class-key") for text in texts(page, "cell")]
-    told, per = cells[cells.index("Twine needed") + 1].split()
+    told, per = cells[next(n for n, text in enumerate(cells) if "needed" in text) + 1].split()
     assert abs(float(told) - total / {"m": 1000, "ft": 304.8}[per]) < 0.06 + 0.01 * (per == "ft")
 
 

@@ -74,7 +74,7 @@ def test_a_stage_is_sewn_only_where_it_and_the_row_below_are_trimmed(seed: int) 
         sewn = [row for stage in stages for row in range(stage.first, stage.last + 1)]
         assert sewn == list(range(1, len(twine.rows) + 1))
         for _, stage, _, first, last in stages:
-            cut = {c.bar for c in planned.cuts if c.twine == order and c.stage <= stage}
+            cut = {c.bar for c in planned.cuts if (c.before, c.stage) <= (order, stage)}
             for at in range(first - 1, min(last + 1, len(run.stretches))):
                 left, right = run.stretches[at]
                 bars = {Bar(run.top + at, column) for column in range(left, right)}
@@ -82,3 +82,23 @@ def test_a_stage_is_sewn_only_where_it_and_the_row_below_are_trimmed(seed: int) 
                 assert bars <= gone | cut
         staged += len(stages) > 1
     assert staged
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_no_later_cut_is_at_a_knot_that_the_twine_has_come_to(seed: int) -> None:
+    """Where one twine hangs loops that another ties, the web below is cut before the first."""
+    bars = "\n".join(f"  - {[list(knot) for knot in bar.ends]}" for bar in holed(seed))
+    (spec,) = load_text(f"twine_cost: 2\nhole:\n  bars:\n{bars}")
+    planned = plan(spec)
+    made: set[int] = set()
+    reached: set[tuple[int, int]] = set()
+    for stage in planned.stages:
+        made |= set(stage.cuts)
+        twine, run = planned.sewing.twines[stage.order], planned.trim.runs[stage.order]
+        rows = {row.row for row in twine.rows[stage.first - 1 : stage.last]}
+        for row in rows:
+            left, right = run.stretches[row - run.top]
+            reached |= {end for c in range(left, right) for end in Bar(row, c).ends}
+        late = [cut.n for cut in planned.cuts if cut.n not in made and reached & set(cut.bar.ends)]
+        assert late == []
+    assert made == {cut.n for cut in planned.cuts}

@@ -435,7 +435,7 @@ SIDE = f"({'|'.join(SIDES)})"
 TOLD = [
     (r"[Pp]asa detrás de la punta\.", []),
     (r"Cruza la punta por delante\.", []),
-    (r"Rodea el nudo por (delante, sobre|detrás, bajo) su tercera barra\.", []),
+    (r"Rodea el nudo, (delante|detrás) de su tercera barra\.", []),
     (r"desde atrás por la malla", [("under", "point")]),
     (r"desde delante por la malla", [("over", "point")]),
     (rf"Cruza la (?:barra )?{SIDE}", [("over", None)]),

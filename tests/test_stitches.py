@@ -283,7 +283,7 @@ def places(tangle: Tangle, stitch: str, hand: str):
 READ = [
     (r"[Pp]ass behind the (point|knot)\.", []),
     (r"Cross the point in front\.", []),
-    (r"Go past the knot (in front, across|behind, under) its third bar\.", []),
+    (r"Go past the knot, (in front of|behind) its third bar\.", []),
     (r"from behind through the mesh", [("under", "point")]),
     (r"from in front through the mesh", [("over", "point")]),
     (r"Cross the (left|right|upper|lower) bar", [("over", None)]),
@@ -362,7 +362,7 @@ def test_the_left_hand_has_the_same_sentences_with_left_for_right():
 def test_a_sider_is_told_in_two_moves(stitch):
     for going in WAYS:
         sentences = stitch_sentences(stitch, going, "right", words())
-        assert sentences[0].startswith("First move.")
+        assert sentences[0].startswith("First move, a hitch.")
         assert "Pinch" in sentences[1] and "three-bar" in sentences[1]
         assert sentences[2].startswith("Second move.") and "pickup" in sentences[2]
 

@@ -514,7 +514,7 @@ def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
             points = look.words.say("sewing.points")
             return [f"{seam} {points} {say.tails(plan, look.words)}"]
         return [" ".join(say.how_to_sew(plan, look.words))]
-    stages = 1 + max((cut.stage for cut in plan.cuts), default=0)
+    stages = len(plan.stages) if say.staged(plan) else 1
     said = look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)
     return [said, *say.notes(plan, look.words)]
 
@@ -718,19 +718,22 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     several = len(plan.sewing.twines) > 1
     pages = on or {}
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
-    for twine, own in groupby(plan.cuts, lambda cut: cut.twine):
+    for twine, own in groupby(plan.cuts, lambda cut: cut.before):
         rows: list[tuple[str, ...]] = []
         for stage, cuts in groupby(own, lambda cut: cut.stage):
             if say.staged(plan):
                 title = words.say("found.list_title_stage", stage=stage + 1)
                 said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
-            alike = groupby(cuts, lambda cut: (cut.does, tuple(pages.get(cut.n, ()))))
-            for (does, shown), same in alike:
+            alike = groupby(cuts, lambda cut: (cut.does, cut.twine, tuple(pages.get(cut.n, ()))))
+            for (does, own_twine, shown), same in alike:
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
                 if len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
+                if own_twine != twine and does in TOGETHER:
+                    name = plan.sewing.twines[own_twine].name
+                    told = words.say("found.of_twine", does=told, name=name)
                 row = (spans(numbers), told)
                 rows.append(row if on is None else (*row, spans(shown)))
         if several:
@@ -742,7 +745,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
         look,
         keep=min(height_of(blocks[1:], room_of(plan, look).width), 30.0),
     )
-    return blocks
+    return [*blocks, Gap(1.0), plain(words.say("found.words"), look)]
 
 
 def _listed(plan: Plan, look: Look, rows: list[tuple[str, ...]], narrow: bool) -> Block:

@@ -13,6 +13,7 @@ from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Tied, Twine, Tying, needle_side
 from cards.trim import Side
+from cards.trim.cuts import in_stages
 from cards.units import MILLIMETRES, grams, metres, millimetres, spans
 from cards.words import Words
 
@@ -144,7 +145,7 @@ def twine_row(plan: Plan, twine: Twine, number: int) -> str:
 
 def staged(plan: Plan) -> bool:
     """Whether a hole is cut a stage at a time, as the sewing comes down to it."""
-    return any(cut.stage for cut in plan.cuts)
+    return in_stages(plan.trim) and sum(bool(stage.cuts) for stage in plan.stages) > 1
 
 
 def rows_of_stage(plan: Plan, stage: Stage, words: Words, key: str) -> str:

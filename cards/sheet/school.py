@@ -240,4 +240,6 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
     if plan.reckoning.unjoined is not None:
         twine = metres(plan.reckoning.unjoined, say.inches(plan))
         answers.append(("twine", words.figure(twine)))
-    return tuple((words.say(f"class.{key}"), text if filled else "") for key, text in answers)
+    unit = "ft" if say.inches(plan) else "m"
+    names = {key: words.say(f"class.{key}", unit=unit) for key, _ in answers}
+    return tuple((names[key], text if filled else "") for key, text in answers)

@@ -39,6 +39,8 @@ Does = Literal[
     "squares the corner",
 ]
 
+# What a cut does by its place, whatever is missing at its knots.
+REASONS = ("cuts in the start", "cuts in the end", "cuts out the tongue", "cuts across")
 SIDERS = (SIDER_LEFT, SIDER_RIGHT)
 # At which of its two knots a cut is made: at the one that asks for it most.
 ASKS = {
@@ -47,7 +49,8 @@ ASKS = {
     for name in names
 }
 
-# A hole deeper than this many rows is trimmed a stage at a time, each this many rows deep.
+# A hole deeper than this many rows is trimmed a stage at a time: twine by twine, and a twine of
+# more rows so many at a time.
 DEEP = 24
 STAGE = 16
 
@@ -64,8 +67,10 @@ class Cut:
         The bar.
     twine
         Which run the bar belongs to, from 0.
+    before
+        Which run waits for it: its own, or an earlier one that comes to its knots.
     stage
-        Which stage of a large hole, from 0.
+        Before which stage of that run it is cut, from 0; more than 0 for a large hole only.
     at
         The knot at which the cut is made; the other end of the bar is `towards`.
     was, becomes
@@ -79,6 +84,7 @@ class Cut:
     n: int
     bar: Bar
     twine: int
+    before: int
     stage: int
     at: Knot
     towards: Knot
@@ -117,12 +123,14 @@ def order_cuts(trim: Trim) -> tuple[Cut, ...]:
     cuts: list[Cut] = []
     for number, run in enumerate(trim.runs):
         hanging = _hanging(missing, run)
-        # Back among the tongues where it would make another cut be made in web that holds.
+        # Among the tongues where another cut would be made in web that holds, or they would have
+        # fallen off by then.
         ways = [hanging, {}] if hanging else [{}]
         missing, own = min((_cut_run(missing, run, way) for way in ways), key=_forced)
-        for cut in own:
-            cuts.append(replace(cut, n=len(cuts) + 1, twine=number))
-    return tuple(cuts)
+        cuts += [replace(cut, twine=number, before=number) for cut in own]
+    if in_stages(trim):
+        cuts = _in_time(trim, cuts)
+    return tuple(replace(cut, n=n) for n, cut in enumerate(cuts, 1))
 
 
 def _cut_run(
@@ -138,9 +146,45 @@ def _cut_run(
     return after, cuts
 
 
+def in_stages(trim: Trim) -> bool:
+    """Whether a hole is cut a stage at a time, as the sewing comes down to it."""
+    return len(trim.trimmed.rows) > DEEP
+
+
+def _in_time(trim: Trim, cuts: Sequence[Cut]) -> list[Cut]:
+    """The cuts of a hole that is trimmed a stage at a time, each before its knots are sewn on.
+
+    The last rows of a twine may hang their loops where a later twine goes on: what is cut there is
+    cut with those rows.
+    """
+    due = [_due(trim.runs, cut) for cut in cuts]
+    missing = _Missing(trim.found)
+    ordered: list[Cut] = []
+    for (before, stage), cut in sorted(zip(due, cuts), key=lambda one: one[0]):
+        why = cut.does if cut.does in REASONS else None
+        own = _cut(missing, cut.bar, why)
+        ordered.append(replace(own, twine=cut.twine, before=before, stage=stage))
+    return ordered
+
+
+def _due(runs: Sequence[Run], cut: Cut) -> tuple[int, int]:
+    """Before which stage of which run a cut is made: its own, or the first that sews its knots."""
+    due = cut.twine, cut.stage
+    for number, run in enumerate(runs[: cut.twine]):
+        deep = len(run.stretches) > DEEP
+        for knot in cut.bar.ends:
+            for at in (knot.y - 1 - run.top, knot.y - run.top):
+                if 0 <= at < len(run.stretches):
+                    left, right = run.stretches[at]
+                    if left <= knot.x <= right:
+                        due = min(due, (number, (at + 1) // STAGE if deep else 0))
+    return due
+
+
 def _forced(made: tuple[_Missing, list[Cut]]) -> int:
-    """How many cuts are made at a knot that asks for none."""
-    return sum(cut.does in ("cuts on past a sider", "opens two opposite") for cut in made[1])
+    """How many cuts are made where no knot asks for one, or of a bar that has fallen off."""
+    names = [{cut.was, cut.towards_was} for cut in made[1]]
+    return sum(own == {ONE_BAR} or not own & {THREE_BAR, ONE_BAR} for own in names)
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,6 +369,7 @@ def _cut(missing: _Missing, bar: Bar, why: Does | None) -> Cut:
         n=0,
         bar=bar,
         twine=0,
+        before=0,
         stage=0,
         at=bar.ends[at],
         towards=bar.ends[far],

@@ -185,6 +185,7 @@ def order_patch_cuts(patch: Patch, start: Side) -> tuple[Cut, ...]:
                 n=len(cuts) + 1,
                 bar=bar,
                 twine=0,
+                before=0,
                 stage=0,
                 at=at,
                 towards=towards,
