@@ -25,6 +25,7 @@ from cards.spec import Spec
 from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
 from cards.trim.cuts import STAGE
 from cards.trim.patch import Patch, fit_patch, order_patch_cuts
+from cards.units import half_up, millimetres
 
 FORMAT = "threebar.plan/1"
 
@@ -106,7 +107,7 @@ class Plan:
         )
 
     @property
-    def tongue(self) -> int:
+    def tongue_bars(self) -> int:
         """How many good bars between two breaks are cut out."""
         return sum(cut.does == "cuts out the tongue" for cut in self.cuts)
 
@@ -387,9 +388,9 @@ def notes(plan: Plan) -> list[str]:
     if trim.islands:
         bars = "1 bar hangs" if trim.islands == 1 else f"{trim.islands} bars hang"
         said.append(f"{bars} on nothing and count{'s' * (trim.islands == 1)} as broken.")
-    if tongue := plan.tongue:
+    if tongue := plan.tongue_bars:
         bars = "1 good bar" if tongue == 1 else f"{tongue} good bars"
-        said.append(f"A tongue is cut out: {bars}.")
+        said.append(f"Cut out between two breaks of a row: {bars}.")
     if trim.bound < trim.cost:
         said.append(
             "The hole is too large to prove that no trim costs less: bars to sew and twines "
@@ -409,9 +410,7 @@ def _notes_of_reckoning(plan: Plan) -> list[str]:
     net, reckoning, said = plan.spec.net, plan.reckoning, []
     inches = bool(net.mesh and net.mesh.inches)
     if reckoning.about and reckoning.diameter:
-        thickness = (
-            f"{reckoning.diameter / 25.4:.2f} in" if inches else f"{reckoning.diameter:.1f} mm"
-        )
+        thickness = millimetres(reckoning.diameter, inches)
         said.append(
             f"Twine thickness is not given: reckoned with about {thickness}, from material and "
             "Rtex."
@@ -432,7 +431,7 @@ def _notes_of_reckoning(plan: Plan) -> list[str]:
         ]
         beside = f", and {reckoning.laying_in:g} minutes to lay the patch in"
         said.append(
-            f"Time at {plan.spec.mender.pace:g} knots a minute; assumed beside the knots, in "
+            f"Time at {_pace(plan.spec.mender.pace)}; assumed beside the knots, in "
             f"knot-times: {', '.join(more)}{beside if plan.patch else ''}."
         )
     return said
@@ -449,7 +448,7 @@ def _notes_of_patch(plan: Plan) -> list[str]:
             "those of the web."
         )
     if both:
-        pace = f"{both.pace:g} knots a minute{' (assumed)' if both.assumed else ''}"
+        pace = f"{_pace(both.pace)}{' (assumed)' if both.assumed else ''}"
         said.append(
             f"At {pace} a mend takes {both.mend.minutes:.0f} minutes, a patch "
             f"{both.patch.minutes:.0f} ({LAYING_IN:g} of them to lay it in, assumed): "
@@ -459,10 +458,14 @@ def _notes_of_patch(plan: Plan) -> list[str]:
         said.append(
             "The mend wins at every pace."
             if both.tips_at is None
-            else f"The balance tips at {both.tips_at:.1f} knots a minute: faster than that mending "
+            else f"The balance tips at {_pace(half_up(both.tips_at, 1))}: faster than that mending "
             "wins, slower the patch."
         )
     return said
+
+
+def _pace(pace: float | None) -> str:
+    return f"{pace or 0:g} {'knot' if pace == 1 else 'knots'} a minute"
 
 
 _ONE = {"cuts": "cut", "starts": "start", "refills": "refill"}

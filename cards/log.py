@@ -13,6 +13,7 @@ from typing import Iterable, Iterator, NamedTuple
 
 from cards.errors import OutputError, printable
 from cards.job import Plan
+from cards.units import half_up, whole_minutes
 
 COLUMNS = (
     "card",
@@ -57,8 +58,8 @@ def row_of(plan: Plan) -> LogRow:
         hole=f"{across:g} by {down:g} meshes",
         method=plan.method,
         knots=str(plan.sewing.knots),
-        twine="" if reckoning.length is None else f"{reckoning.length:.1f}",
-        minutes="" if reckoning.minutes is None else str(int(reckoning.minutes + 0.5)),
+        twine="" if reckoning.length is None else f"{half_up(reckoning.length, 1):.1f}",
+        minutes="" if reckoning.minutes is None else str(whole_minutes(reckoning.minutes)),
     )
 
 

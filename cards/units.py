@@ -78,9 +78,13 @@ def metres(m: float, inches: bool = False) -> str:
     >>> metres(18.04), metres(18.04, inches=True), metres(3.15)
     ('18 m', '59.2 ft', '3.2 m')
     """
-    if inches:
-        return f"{_short(m * 1000 / 304.8, 1)} ft"
-    return f"{_short(m, 1)} m"
+    unit = twine_unit(inches)
+    return f"{_short(m * 1000 / MILLIMETRES[unit], 1)} {unit}"
+
+
+def twine_unit(inches: bool) -> str:
+    """What twine is measured in."""
+    return "ft" if inches else "m"
 
 
 def grams(g: float, inches: bool = False) -> str:
@@ -93,13 +97,22 @@ def grams(g: float, inches: bool = False) -> str:
     """
     if inches:
         return f"{_short(g / 28.349523125, 1)} oz"
-    return f"{_short(g, 0)} g" if g < 1000 else f"{_short(g / 1000, 2)} kg"
+    return f"{_short(g, 0)} g" if half_up(g, 0) < 1000 else f"{_short(g / 1000, 2)} kg"
+
+
+def half_up(value: float, places: int) -> float:
+    """A figure to so many places, a half up however a float holds it: 3.15 is 3.2."""
+    step = 10.0**places
+    return floor(round(value * step, 6) + 0.5) / step
+
+
+def whole_minutes(minutes: float) -> int:
+    """A time as it is told: never none at all."""
+    return max(1, int(half_up(minutes, 0)))
 
 
 def _short(value: float, places: int) -> str:
-    """The figure to so many places, a half up: 3.15 is 3.2, however a float holds it."""
-    whole = floor(round(value * 10**places, 6) + 0.5)
-    said = f"{whole / 10**places:.{places}f}"
+    said = f"{half_up(value, places):.{places}f}"
     return said.rstrip("0").rstrip(".") if places else said
 
 

@@ -5,6 +5,7 @@ Source: what lofts expect of a card (common practice, no source).
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -13,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from cards import load, plan
+from cards import load, load_text, plan
+from cards.grid import Bar
 from cards.job import Plan
 from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
@@ -107,9 +109,34 @@ def test_the_check_counts_each_place_between_knots_that_can_be_found(name: str) 
         words().say("check.one", **say.end_check(own, words())),
     )
     assert len(counted) == 1 + (name == "awkward-two-tears")
-    for across, left, right, down, top, bottom in counted:
-        assert at[int(right)].x - at[int(left)].x == 2 * float(across)
-        assert at[int(bottom)].y - at[int(top)].y == 2 * float(down)
+    sewn = {
+        frozenset(pair) for twine in own.sewing.twines for pair in itertools.pairwise(twine.path)
+    }
+
+    def is_sewn(row: int, column: int) -> bool:
+        return frozenset(tuple(end) for end in Bar(row, column).ends) in sewn
+
+    for across, *knots in counted:
+        left, right, top, bottom = (at[int(n)] for n in (*knots[:2], *knots[3:]))
+        assert right.x - left.x == 2 * float(across)
+        assert bottom.y - top.y == 2 * float(knots[2])
+        # From rim to rim: sewn all the way in one row, and no further on either side.
+        rows = [
+            row
+            for row in {left.y - 1, left.y} & {right.y - 1, right.y}
+            if all(is_sewn(row, column) for column in range(left.x, right.x))
+        ]
+        assert len(rows) == 1
+        assert not is_sewn(rows[0], left.x - 1)
+        assert not is_sewn(rows[0], right.x)
+
+
+def test_of_many_places_the_check_names_the_largest_and_asks_for_the_rest() -> None:
+    holes = ", ".join(f"[[{x}, 0], [{x + 1}, 1]]" for x in range(0, 200, 40))
+    (spec,) = load_text(f"hole: {{bars: [{holes}]}}")
+    said = words().say("check.one", **say.end_check(plan(spec), words()))
+    assert said.count(" across, from knot") == 3
+    assert "Count the other places in the same way." in said
 
 
 @pytest.mark.parametrize("name", ["awkward-flap", "ragged-round"])
@@ -132,7 +159,7 @@ def test_the_rows_of_a_twine_stand_on_its_own_side_when_the_other_has_ended() ->
 
 def test_the_deck_names_the_row_of_a_refill() -> None:
     rows = dict(say.materials(planned("awkward-notch"), words(), brief=True))
-    assert rows["Refill"] == "after knot 54 in row B8"
+    assert rows["Refill"] == "at the end of row B8"
 
 
 @pytest.mark.parametrize(

@@ -189,7 +189,9 @@ def wrong_besides(spec: Spec, check: Check) -> Iterator[str]:
     """What is wrong beside single knots, in a mender's words, a line each."""
     if check.loose:
         bars = counted_out(len(check.loose), "whole bar")
-        yield f"Web is loose: {bars} hang on nothing and count as broken."
+        one = len(check.loose) == 1
+        hangs = "hangs on nothing and counts" if one else "hang on nothing and count"
+        yield f"Web is loose: {bars} {hangs} as broken."
     for way in check.rings:
         bars = counted_out(len(way.bars), "bar")
         yield f"A ring would be left, of {bars}: {bars_told(way.bars, spec.origin)}."
@@ -207,11 +209,18 @@ _WRONG = {
 }
 
 
+def _itself(check: Check) -> str:
+    return "itself is" if check.fallen == 1 else "themselves are"
+
+
 def _compared(check: Check) -> Iterator[str]:
     best = check.best
     plan = (
         f"The plan has {counted_out(best.cuts, 'cut')} and {counted_out(len(best.runs), 'twine')}"
     )
+    if check.fallen:
+        bars = counted_out(check.fallen, "bar")
+        yield f"{bars} that fell off by {_itself(check)} counted as cut."
     if check.further:
         yield f"{counted_out(len(check.further), 'cut')} still to make."
     if check.more > 0:

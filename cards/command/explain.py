@@ -13,7 +13,7 @@ from cards.trim import Cut
 REASONS = {
     "cuts in the start": "The twine needs a three-bar to start on here.",
     "cuts in the end": "The twine needs a three-bar to end on here.",
-    "cuts out the tongue": "It belongs to a tongue of web that is cut out whole.",
+    "cuts out the tongue": "It lies between two breaks of its row, which one twine sews through.",
     "cuts across": "The hole is cut through here, so that one twine can go on below.",
     "cuts on past a sider": "The sider there would hold, but the row of twine goes on past it.",
     "squares the corner": "It squares the corner.",
@@ -32,7 +32,8 @@ def explained(plan: Plan) -> Iterator[str]:
             "they leave. The patch is sewn in there."
         )
     if not plan.cuts:
-        yield "The hole can be sewn as it is."
+        ready = "It is the rectangle already" if plan.patch else "The hole can be sewn as it is"
+        yield f"{ready}."
     for cut in plan.cuts:
         name = f", for twine {twines[cut.twine].name}" if len(twines) > 1 else ""
         where = f"{bar_told(cut.bar, plan.spec.origin)}, {_bar(plan, cut)}"

@@ -13,6 +13,7 @@ from typing import Any
 import yaml
 
 from cards.command import MADE
+from cards.command.output import already_there, write_whole
 from cards.errors import CardError, Fault, OutputError, SpecError, nearest, printable
 from cards.shelf import shelf
 from cards.spec import load_text
@@ -38,7 +39,7 @@ def run(asked_for: argparse.Namespace) -> int:
     """Write the file; without one ask, and print the spec."""
     file = asked_for.file
     if file is not None and not asked_for.ask:
-        write_new(file, (shelf("templates") / "new" / "spec.yaml").read_text(encoding="utf-8"))
+        write_whole(file, (shelf("templates") / "new" / "spec.yaml").read_bytes(), new=True)
         _say(f"Written: {printable(file)}. Fill it in, then: threebar cards {printable(file)}")
         return MADE
     if file is not None:
@@ -50,38 +51,14 @@ def run(asked_for: argparse.Namespace) -> int:
     if file is None:
         sys.stdout.write(text)
     else:
-        write_new(file, text)
+        write_whole(file, text.encode("utf-8", "replace"), new=True)
         _say(f"Written: {printable(file)}. Next: threebar show {printable(file)}")
     return MADE
 
 
-def write_new(file: str, text: str) -> None:
-    """Write a file that is not there yet.
-
-    Raises
-    ------
-    OutputError
-        When it is there, or cannot be written.
-    """
-    try:
-        with open(file, "x", encoding="utf-8") as stream:
-            stream.write(text)
-    except FileExistsError:
-        _refuse_there(file)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise OutputError(
-            f"{printable(file)}: found no way to write it ({reason}); "
-            "expected a file name in a folder that is there"
-        ) from None
-
-
 def _refuse_there(file: str) -> None:
     if os.path.lexists(file):
-        raise OutputError(
-            f"{printable(file)}: found a file of that name; expected a new name. "
-            "It is left as it is."
-        )
+        raise already_there(printable(file))
 
 
 def _say(text: str) -> None:

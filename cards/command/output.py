@@ -22,16 +22,19 @@ def check_svg(path: str) -> None:
         raise CardError(f"{printable(path)}: found a name for another format; expected FILE.svg")
 
 
-def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
+def write_whole(path: str | os.PathLike[str], content: bytes, *, new: bool = False) -> None:
     """Write a file so that at any moment it is the old one or the new one, whole.
 
     Raises
     ------
     OutputError
-        When it cannot be written; the old file is as it was.
+        When it cannot be written; the old file is as it was. A `new` one is not written over a
+        file that is there.
     """
     target = Path(path)
     name = printable(str(target))
+    if new and os.path.lexists(target):
+        raise already_there(name)
     if target.is_symlink() or (target.exists() and not target.is_file()):
         raise OutputError(f"{name}: found something that is no plain file; expected to write here")
     beside = None
@@ -44,14 +47,36 @@ def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         os.chmod(beside, 0o666 & ~_umask())
-        os.replace(beside, target)
-        beside = None
-    except OSError as error:
-        raise OutputError(f"{name}: found no way to write it ({error.strerror})") from None
+        if not new or not _linked(beside, target):
+            os.replace(beside, target)
+            beside = None
+    except FileExistsError:
+        raise already_there(name) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise OutputError(f"{name}: found no way to write it ({reason})") from None
     finally:
         if beside is not None:
             with suppress(OSError):
                 os.unlink(beside)
+
+
+def _linked(beside: str, target: Path) -> bool:
+    """Give a file its name where no other has it; not on a file system without links."""
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        return False
+    return True
+
+
+def already_there(name: str) -> OutputError:
+    """The error of a new file whose name is taken."""
+    return OutputError(
+        f"{name}: found a file of that name; expected a new name. It is left as it is."
+    )
 
 
 def folder_for(path: str) -> Path:

@@ -9,6 +9,7 @@ from cards.grid.knots import LOST, WHOLE
 from cards.picture.text import counted
 from cards.trim import Cut
 from cards.trim.check import stretches_of
+from cards.words import words
 
 
 def place_told(hole: Hole, knot: Knot) -> str:
@@ -69,13 +70,18 @@ def bars_told(bars: Iterable[Bar], origin: tuple[int, int]) -> str:
     return "; ".join(parts)
 
 
+def does_told(cut: Cut) -> str:
+    """What a cut does, as the cards say it."""
+    return words().say(f"does.{cut.does}")
+
+
 def next_cut_told(cut: Cut, missing: Hole, origin: tuple[int, int]) -> str:
     """The next cut to make: its bar, from which knot, and what it does."""
     towards = way_told(cut.at, cut.towards)
     name = "" if cut.was == WHOLE else f"{cut.was} that is the "
     return (
         f"Next cut: the bar {towards} from the {name}{place_told(missing, cut.at)} "
-        f"({bar_told(cut.bar, origin)} of the web as drawn). It {cut.does}."
+        f"({bar_told(cut.bar, origin)} of the web as drawn). It {does_told(cut)}."
     )
 
 

@@ -9,7 +9,7 @@ from typing import Iterator, TextIO
 
 from cards.command import MADE, WRONG_CALL
 from cards.command.asked import SPEC_HELP, add_plan_arguments, plan_asked, specs_of
-from cards.command.places import bar_told
+from cards.command.places import bar_told, does_told
 from cards.job import Plan
 from cards.limits import check_drawing
 from cards.picture.text import knot_drawing, row_drawing, signs_for, stressed
@@ -68,7 +68,7 @@ def _cuts_told(plan: Plan) -> Iterator[str]:
         return
     yield f"{_count(len(plan.cuts), 'cut')}, marked x, in this order:"
     for cut in plan.cuts:
-        yield f"{cut.n:>4}. {bar_told(cut.bar, plan.spec.origin)}: {cut.does}"
+        yield f"{cut.n:>4}. {bar_told(cut.bar, plan.spec.origin)}: {does_told(cut)}"
 
 
 def _knots_told(plan: Plan) -> Iterator[str]:

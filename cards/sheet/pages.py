@@ -49,7 +49,7 @@ def count_pages(
 
 
 def texts_of(plan: Plan, look: Look, part: Sequence[Block]) -> list[list[Text]]:
-    """The texts on each page of a part that begins on a new page, behind the first of a card."""
+    """The texts on each page of a part that begins on a new page, not on the first of a card."""
     return [
         [shape for placed, _ in content for shape in placed.shapes if isinstance(shape, Text)]
         for content in _contents(plan, look, [part], first=False)

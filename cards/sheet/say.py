@@ -14,11 +14,11 @@ from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Tied, Twine, Tying, needle_side
 from cards.trim import Side
 from cards.trim.cuts import in_stages
-from cards.units import MILLIMETRES, grams, metres, millimetres, spans
+from cards.units import MILLIMETRES, grams, metres, millimetres, spans, whole_minutes
 from cards.words import Words
 
 PLACED = 4  # so many refills are named with their rows; more would fill the card
-COUNTED = 3  # so many mended places are counted at the end, the largest; the others alike
+MOST_PLACES = 3  # so many mended places are counted at the end, the largest; the others alike
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
@@ -67,11 +67,10 @@ def time_needed(plan: Plan, words: Words) -> str:
 
 def minutes_told(minutes: float, words: Words) -> str:
     """A time in whole minutes, in hours and minutes from 60 on."""
-    whole = max(1, int(minutes + 0.5))
-    hours, left = divmod(whole, 60)
+    hours, left = divmod(whole_minutes(minutes), 60)
     if hours:
         return words.say("materials.hours", hours=hours, minutes=left)
-    return words.say("materials.minutes", minutes=whole)
+    return words.say("materials.minutes", minutes=left)
 
 
 def time_counts(plan: Plan, words: Words) -> str:
@@ -108,8 +107,7 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills and not (brief and len(refills) > PLACED):
         if brief:
-            named = ", ".join(_refill_place(plan, words, n) for n in refills)
-            after = words.say("sewing.refill_after", n=named)
+            after = "; ".join(_refill_place(plan, words, n) for n in refills)
         else:
             named = ", ".join(map(str, refills))
             after = words.say("materials.refill_knots", n=named, several=len(refills) > 1)
@@ -127,14 +125,15 @@ def cuts_needed(plan: Plan, words: Words) -> str:
 
 
 def _refill_place(plan: Plan, words: Words, n: int) -> str:
-    """The number of a knot and where it is tied, for a card that does not show the numbers."""
+    """Where a needle is refilled, for a card that numbers no knots but those of a seam."""
     for side in plan.seam_sides:
         if side.first <= n <= side.last:
             return words.say("materials.refill_side", n=n, side=words.say(f"seam.{side.side}"))
     for twine in plan.sewing.twines:
         for number, row in enumerate(twine.rows, 1):
             if row.first <= n <= row.last:
-                return words.say("materials.refill_row", n=n, row=twine_row(plan, twine, number))
+                done, name = n - row.first + 1, twine_row(plan, twine, number)
+                return words.say("materials.refill_row", row=name, n=done, last=n == row.last)
     return str(n)
 
 
@@ -327,8 +326,8 @@ def notes(plan: Plan, words: Words) -> list[str]:
     said = [drawable(plan.spec.note)] if plan.spec.note else []
     if plan.trim.islands:
         said.append(words.say("notes.islands", n=plan.trim.islands))
-    if plan.tongue:
-        said.append(words.say("notes.tongues", n=plan.tongue))
+    if plan.tongue_bars:
+        said.append(words.say("notes.tongues", n=plan.tongue_bars))
     if plan.spec.mender.needle and plan.reckoning.length and plan.reckoning.needles is None:
         said.append(words.say("notes.needle_small"))
     net, width, reckoning = plan.spec.net, plan.spec.mender.needle_width, plan.reckoning
@@ -352,6 +351,10 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
     for twine in plan.sewing.twines:
         for knot in twine.knots:
             numbers.setdefault(knot.at, knot.n)  # a seam's last is tied on top of its first
+    # The largest places, in the order in which they are sewn.
+    checks = sorted(
+        plan.end_checks[:MOST_PLACES], key=lambda own: min(numbers[knot] for knot in own.top)
+    )
     counts = [
         words.say(
             "label.counted",
@@ -362,7 +365,7 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
             top=min(numbers[knot] for knot in check.top),
             bottom=max(numbers[knot] for knot in check.bottom),
         )
-        for check in plan.end_checks[:COUNTED]
+        for check in checks
     ]
     return {
         "knots": plan.sewing.knots,
@@ -373,7 +376,7 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
         "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
         "counts": "; ".join(counts),
-        "more": len(plan.end_checks) > COUNTED,
+        "more": len(plan.end_checks) > MOST_PLACES,
     }
 
 

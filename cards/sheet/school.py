@@ -33,7 +33,7 @@ from cards.sheet.pages import (
     make_pages,
 )
 from cards.sheet.web_blocks import Draw, Key, legend, tile_scale, tiles_for, web_drawing
-from cards.units import metres
+from cards.units import metres, twine_unit
 
 BESIDE = 6.0  # mm between two drawings side by side
 PENCIL = 8.0  # mm of height to write in
@@ -240,6 +240,6 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
     if plan.reckoning.unjoined is not None:
         twine = metres(plan.reckoning.unjoined, say.inches(plan))
         answers.append(("twine", words.figure(twine)))
-    unit = "ft" if say.inches(plan) else "m"
+    unit = twine_unit(say.inches(plan))
     names = {key: words.say(f"class.{key}", unit=unit) for key, _ in answers}
     return tuple((names[key], text if filled else "") for key, text in answers)

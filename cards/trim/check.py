@@ -127,9 +127,14 @@ class Check:
         return len(self.ways)
 
     @property
+    def fallen(self) -> int:
+        """How many whole bars the cuts let fall; a plan counts those as cut."""
+        return sum(not self.best.found.misses(*bar) for bar in self.loose)
+
+    @property
     def more(self) -> int:
-        """How many cuts more than the plan's, those still to make counted."""
-        return len(self.cuts) + len(self.further) - self.best.cuts
+        """How many cuts more than the plan's, those still to make and fallen bars counted."""
+        return len(self.cuts) + self.fallen + len(self.further) - self.best.cuts
 
 
 def check_trim(
