@@ -363,7 +363,7 @@ def test_small_type_is_seen() -> None:
 def test_small_instructions_are_seen() -> None:
     page = page_with(Text(30, 100, "Tie it.", 8.5 / MM, role="text"))
     assert craft.small_instructions(page.pages, 9.0)
-    places = page_with(Text(30, 100, "Next: page 3", 8.5 / MM, role="tile places"))
+    places = page_with(Text(30, 100, "Beside: page 3", 8.5 / MM, role="tile places"))
     assert craft.small_instructions(places.pages, 9.0) == []
     assert craft.small_instructions(places.pages, 9.0, looked_up=12.0)
 

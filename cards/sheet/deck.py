@@ -189,7 +189,7 @@ def _stages(
 ) -> list[Block]:
     """Which rows are sewn after the cuts of which stage, where there are several; on which pages.
 
-    The pages are those that show its cuts, or the start of its twine.
+    The pages are those that show its cuts, in their order, and the start of its twine.
     """
     if not say.staged(plan):
         return []
@@ -207,12 +207,17 @@ def _stages(
         cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
         for stage, row in zip(stages, rows):
             start = plan.sewing.twines[stage.order].knots[0].at if stage.first == 1 else None
-            on = [
-                page
-                for page, tile, shown in zip(pages, parts, cuts)
-                if shown & set(stage.cuts) or (start and tile.window.holds(start))
+            on: list[int] = []
+            for n in stage.cuts:
+                shown = [page for page, own in zip(pages, cuts) if n in own]
+                if not set(on) & set(shown):
+                    on += shown[:1]
+            begins = [
+                page for page, tile in zip(pages, parts) if start and tile.window.holds(start)
             ]
-            row.append(spans(on))
+            if not set(on) & set(begins):
+                on += begins[:1]
+            row.append(", ".join(map(str, on)))
     shares = (2, 4, 2)[: len(head)]
     table = Table(tuple(head), tuple(map(tuple, rows)), shares, look.sizes.plain, whole=True)
     return [table, Gap(2.0)]

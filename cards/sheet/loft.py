@@ -198,7 +198,9 @@ def web_part(
 
     def overview_of(pages: list[int]) -> list[Block]:
         where = [*_listed_at(plan, look, kind, pages), *starts_at(plan, look, kind, parts, pages)]
-        front = overview_blocks(plan, look, parts, pages, [*head, *where], lines, steps, hole)
+        above = [*head, *where]
+        new = kind == "patch"
+        front = overview_blocks(plan, look, parts, pages, above, lines, steps, hole, new_web=new)
         return [*front, *steps]
 
     front = overview_of([COUNTED] * len(parts))
@@ -349,6 +351,8 @@ def overview_blocks(
     tail: Drawing | None,
     after: Sequence[Block] = (),
     hole: Hole | None = None,
+    *,
+    new_web: bool = False,
 ) -> list[Block]:
     """The pages that show all tiles small, round a hole or the trimmed one, and what signs mean.
 
@@ -357,7 +361,8 @@ def overview_blocks(
 
     def intro(bands: bool) -> list[Block]:
         seam = plan.patch is not None and hole is None
-        said = look.words.say("big.overview_intro", tiles=len(parts), bands=bands, seam=seam)
+        told = {"tiles": len(parts), "bands": bands, "seam": seam, "new_web": new_web}
+        said = look.words.say("big.overview_intro", **told)
         return [*head, plain(said, look), Gap(1.5)]
 
     room, width = room_of(plan, look), common_room(plan, look).width
@@ -512,7 +517,8 @@ def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
         if plan.patch:
             seam = look.words.say("seam.intro", last=plan.sewing.knots)
             points = look.words.say("sewing.points")
-            return [f"{seam} {points} {say.tails(plan, look.words)}"]
+            corners = look.words.say("seam.corners", numbers=patch_say.corner_knots(plan))
+            return [f"{seam} {corners} {points} {say.tails(plan, look.words)}"]
         return [" ".join(say.how_to_sew(plan, look.words))]
     stages = len(plan.stages) if say.staged(plan) else 1
     said = look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)

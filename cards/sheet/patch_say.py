@@ -38,6 +38,13 @@ def cuts_by_side(plan: Plan, words: Words) -> tuple[tuple[str, str], ...]:
     )
 
 
+def corner_knots(plan: Plan) -> str:
+    """The numbers of the knots on the corner points of the patch."""
+    corners = set(patch_of(plan).corners)
+    numbers = {knot.n for twine in plan.sewing.twines for knot in twine.knots if knot.at in corners}
+    return ", ".join(map(str, sorted(numbers)))
+
+
 def _side(patch: Patch, bar: Bar) -> str:
     if bar.row == patch.top:
         return "top"

@@ -225,6 +225,9 @@ def legend(keys: Sequence[Key], look: Look, width: float) -> Drawing:
     return Drawing(shapes, width, y + height)
 
 
+STUBS = ((-1.0, -0.4), (0.4, 1.0))  # where they begin and end on a bar from -1 to 1, in its sample
+
+
 def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
     """A small specimen of a sign, its middle at (x, y)."""
     half = 3.0
@@ -246,10 +249,10 @@ def _sample(sign: str, x: float, y: float, digits: float) -> list[Shape]:
     if sign == "twine":
         return [Line(((x - half, y), (x + half, y)), pen.TWINE, "twine sample")]
     if sign == "stub":
-        return [
-            Line(((x - half, y), (x - half * 0.35, y)), pen.STUB, "stub sample"),
-            Line(((x + half * 0.35, y), (x + half, y)), pen.STUB, "stub sample"),
-        ]
+        # What is left of a leaning bar at its two knots.
+        dx, dy = half * 0.5, -half * 0.8
+        ends = (((x + by * dx, y + by * dy), (x + to * dx, y + to * dy)) for by, to in STUBS)
+        return [Line(points, pen.STUB, "stub sample") for points in ends]
     if sign.startswith("cut"):
         _, _, number = sign.partition(" ")
         x -= 0.9 if number else 0.0
