@@ -284,3 +284,14 @@ def test_a_drawing_is_written_as_svg_only(word: str, option: str, tmp_path: Path
     assert main([word, str(file), option, str(out)]) == 2
     assert "flap.png: found a name for another format; expected FILE.svg" in capsys.readouterr().err
     assert not out.exists()
+
+
+def test_a_bar_that_falls_off_is_counted_as_cut() -> None:
+    """Whoever cuts only what a piece hangs on has made as many cuts as the plan, not fewer."""
+    path = Path(__file__).parent.parent / "specs" / "ragged-round.yaml"
+    (spec,) = load_text(path.read_text())
+    planned = plan(spec)
+    bars = [cut.bar for cut in planned.cuts if cut.bar != Bar(4, 10)]
+    check = check_trim(planned.trim.found, bars, planned.trim, 8)
+    assert check.sewable
+    assert (len(check.cuts), check.fallen, check.more) == (len(planned.cuts) - 1, 1, 0)

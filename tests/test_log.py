@@ -16,7 +16,11 @@ from hypothesis import strategies as st
 
 from cards.command import FAILED, MADE, main
 from cards.errors import OutputError
-from cards.log import COLUMNS, LogRow, append, append_all, cell, damage
+from cards.job import plan
+from cards.log import COLUMNS, LogRow, append, append_all, cell, damage, row_of
+from cards.sheet import say
+from cards.spec import load_text
+from cards.words import words
 
 ROW = LogRow("7K2M0-9QXAB", "May", "Belly", "lower belly", "4 by 3 meshes", "mend", "9", "1.2", "3")
 SPEC = (
@@ -202,3 +206,17 @@ def test_any_title_makes_a_sound_log(tmp_path_factory, titles: list[str]) -> Non
     if titles:
         assert damage(log.read_bytes()) == ""
         assert [row[2] for row in rows(log)[1:]] == [cell(title) for title in titles]
+
+
+@pytest.mark.parametrize("pace", ["4", "100"])
+def test_the_log_has_the_figures_of_the_card(tmp_path: Path, pace: str) -> None:
+    """A half is told as one up on both, and no time as none."""
+    (spec,) = load_text(
+        f"net: {{mesh: 130 mm, twine: {{diameter: 1.25 mm}}}}\nmender: {{pace: {pace}}}\n"
+        "hole: {shape: {kind: rectangle, across: 1, down: 1}}\n"
+    )
+    planned = plan(spec)
+    said = dict(say.materials(planned, words()))
+    row = row_of(planned)
+    assert said["Twine"].split(" m")[0] == f"{float(row.twine):g}"
+    assert said["Time"].startswith(f"about {row.minutes} min")
