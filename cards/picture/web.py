@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import chain, product, repeat
+from itertools import chain, product, repeat, tee
 from math import cos, dist, hypot, pi, sin
 
 from cards.grid import Bar, Hole, Knot
@@ -340,7 +340,7 @@ def _cut_number(web: Web, bar: Bar, n: int, marks: dict[Bar, Line], taken: Taken
     mark. Where something is in the way it stands at the nearest clear place that is.
     """
     mark = marks[bar]
-    (left, _), (right, y) = mark.points
+    (left, top), (right, y) = mark.points
     width, high = text_width(str(n), web.scale.size, True), web.scale.digits
     others = [
         marks[other]
@@ -361,15 +361,34 @@ def _cut_number(web: Web, bar: Bar, n: int, marks: dict[Bar, Line], taken: Taken
     usual = text(_usual_place(web, bar, mark, width))
     if clear(usual):
         return usual
-    begins = [right + pen.CLEAR + step * web.scale.dx / 8 for step in range(9)]
-    begins += [left - pen.CLEAR - width - step * web.scale.dx / 8 for step in range(9)]
-    begins.append((left + right - width) / 2)
-    texts = [
-        text((begin, y + step * web.scale.dy / 16)) for begin in begins for step in range(-20, 21)
-    ]
-    texts.sort(key=lambda text: (round(_far(mark, text_room(text)), 2), text.x < left))
+    steps = web.scale.dx / 8, web.scale.dy / 16
+    places = _places_round(round(right - left, 6), round(y - top, 6), width, high, steps)
+    texts, again = tee(text((left + begin, y + level)) for begin, level in places)
     own = (text for text in texts if _plainly_own(mark, others, text_room(text)))
-    return next(filter(clear, chain(own, texts)), usual)
+    return next(filter(clear, chain(own, again)), usual)
+
+
+@lru_cache(maxsize=512)
+def _places_round(
+    across: float, down: float, width: float, high: float, steps: tuple[float, float]
+) -> tuple[Point, ...]:
+    """Places for a number round a mark that goes so far across and down, the nearest first.
+
+    Each from the mark's left end to that of the number, and from its right end to the number's
+    middle line.
+    """
+    mark = Line(((0.0, -down), (across, 0.0)), pen.MARK)
+    begins = [across + pen.CLEAR + step * steps[0] for step in range(9)]
+    begins += [-pen.CLEAR - width - step * steps[0] for step in range(9)]
+    begins.append((across - width) / 2)
+    places = [(begin, step * steps[1]) for begin in begins for step in range(-20, 21)]
+
+    def order(place: Point) -> tuple[float, bool]:
+        begin, level = place
+        box = begin, level - high / 2, begin + width, level + high / 2
+        return round(_far(mark, box), 2), begin < 0
+
+    return tuple(sorted(places, key=order))
 
 
 def _far(mark: Line, number: Box) -> float:
