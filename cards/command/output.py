@@ -54,7 +54,9 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, new: bool = Fal
         raise already_there(name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise OutputError(f"{name}: found no way to write it ({reason})") from None
+        astray = isinstance(error, FileNotFoundError | NotADirectoryError)
+        fit = "a file name in a folder that is there" if astray else "a place that can be written"
+        raise OutputError(f"{name}: found no way to write it ({reason}); expected {fit}") from None
     finally:
         if beside is not None:
             with suppress(OSError):

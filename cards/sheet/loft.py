@@ -244,7 +244,10 @@ def _stitches_on(plan: Plan, parts: list[Tile], pages: list[int]) -> dict[int, i
 def starts_at(
     plan: Plan, look: Look, kind: str, parts: Sequence[Tile], pages: Sequence[int]
 ) -> list[Block]:
-    """On which page each twine starts: the one that has its start furthest in."""
+    """On which page each twine starts: the one that has its start furthest in.
+
+    With the cuts, also where the numbers are of marks that have none.
+    """
     if kind not in ("found", "sewing"):
         return []
     places: list[str] = []
@@ -259,7 +262,16 @@ def starts_at(
             figures = {"name": twine.name, "page": min(shown)[1]}
             several = len(plan.sewing.twines) > 1
             places.append(look.words.say("big.start_at", several=several, **figures))
-    return [plain(look.words.say("big.starts", places=", ".join(places)), look)] if places else []
+    told = [look.words.say("big.starts", places=", ".join(places))] if places else []
+    if kind == "found" and any(_marked_only(plan, tile.window) for tile in parts):
+        told.append(look.words.say("big.marked_only"))
+    return [plain(line, look) for line in told]
+
+
+def _marked_only(plan: Plan, window: Window) -> bool:
+    """Whether a tile has a mark of a cut whose number is on the page at its right alone."""
+    shown = {cut.n for cut in cuts_shown(plan, window)}
+    return any(window.holds_bar(cut.bar) and cut.n not in shown for cut in plan.cuts)
 
 
 def _listed_at(plan: Plan, look: Look, kind: str, pages: Sequence[int]) -> list[Block]:
