@@ -12,6 +12,7 @@ import pytest
 from cards import load_text, plan
 from cards.command import main
 from cards.picture.text import ASCII, LINES, knot_drawing, row_drawing, signs_for, stressed
+from cards.words import words
 from tests.walk_holes import random_hole
 
 CROSS = r"""title: Ærlig løft
@@ -61,19 +62,18 @@ def test_cuts_are_marked_and_listed_in_order(
     assert head.count("x") == len(cuts)
     rows = head.splitlines()[3:8]
     for line, cut in zip(told.splitlines()[1:], cuts, strict=True):
-        assert (
-            line.strip() == f"{cut.n}. row {cut.bar.row + 1}, bar {cut.bar.column + 1}: {cut.does}"
-        )
+        does = words().say(f"does.{cut.does}")
+        assert line.strip() == f"{cut.n}. row {cut.bar.row + 1}, bar {cut.bar.column + 1}: {does}"
         assert rows[cut.bar.row][5 + cut.bar.column] == "x"
 
 
 def test_every_knot_stands_in_its_place(cross: str, capsys: pytest.CaptureFixture[str]) -> None:
     made = plan(load_text(CROSS)[0])
     out = shown(capsys, cross, "--knots")
-    words = out.replace("knot", " ").split()
+    said = out.replace("knot", " ").split()
     for twine in made.sewing.twines:
         for knot in twine.knots:
-            assert str(knot.n) in words
+            assert str(knot.n) in said
     assert f"end at knot {made.sewing.knots}." in out
 
 

@@ -229,7 +229,9 @@ def _count(own: Exercise) -> tuple[str, ...]:
     length = plan.reckoning.length
     if length is None:
         raise _unfit(own.spec, "no mesh size or no twine diameter", "both, to reckon the twine")
-    return (str(plan.sewing.bars), str(plan.sewing.knots), str(plan.meshes), metres(length))
+    mesh = own.spec.net.mesh
+    twine = metres(length, inches=bool(mesh and mesh.inches))
+    return str(plan.sewing.bars), str(plan.sewing.knots), str(plan.meshes), twine
 
 
 def _mistake(own: Exercise) -> tuple[str, ...]:

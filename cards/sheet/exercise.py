@@ -18,7 +18,7 @@ from cards.school.tears import loose_bars
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Table
 from cards.sheet.loft import heading, plain
 from cards.sheet.pages import Look, height_of, make_pages, room_of
-from cards.sheet.school import PENCIL, given, name_line
+from cards.sheet.school import PENCIL, asked, given, name_line
 from cards.sheet.web_blocks import Key, legend
 from cards.trim.check import judged
 
@@ -188,8 +188,8 @@ def _name(own: Exercise, look: Look, filled: bool, width: float) -> list[Block]:
 
 
 def _count(own: Exercise, look: Look, filled: bool, width: float) -> list[Block]:
-    asked = ("bars", "knots", "meshes", "twine")
-    rows = [(look.words.say(f"class.{key}"), text) for key, text in zip(asked, own.answer)]
+    names = asked(own.plan, look, ("bars", "knots", "meshes", "twine"))
+    rows = list(zip(names, own.answer))
     return [*given(own.plan, look), _table(look, rows, filled)]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from cards.grid import Hole
@@ -240,6 +241,11 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
     if plan.reckoning.unjoined is not None:
         twine = metres(plan.reckoning.unjoined, say.inches(plan))
         answers.append(("twine", words.figure(twine)))
+    names = asked(plan, look, [key for key, _ in answers])
+    return tuple((name, text if filled else "") for name, (_, text) in zip(names, answers))
+
+
+def asked(plan: Plan, look: Look, keys: Sequence[str]) -> list[str]:
+    """What is asked for in a table of answers, the twine with its unit."""
     unit = twine_unit(say.inches(plan))
-    names = {key: words.say(f"class.{key}", unit=unit) for key, _ in answers}
-    return tuple((names[key], text if filled else "") for key, text in answers)
+    return [look.words.say(f"class.{key}", unit=unit) for key in keys]
