@@ -25,7 +25,7 @@ from cards.spec import Spec
 from cards.trim import TWINE_COST, Cut, Start, Trim, Twines, order_cuts, other, trim
 from cards.trim.cuts import STAGE
 from cards.trim.patch import Patch, fit_patch, order_patch_cuts
-from cards.units import half_up, millimetres
+from cards.units import half_up, millimetres, whole_minutes
 
 FORMAT = "threebar.plan/1"
 
@@ -369,7 +369,7 @@ def _comparison_as_data(comparison: Comparison | None) -> dict[str, Any] | None:
                 "knots": column.knots,
                 "cuts": column.cuts,
                 "length_m": _rounded(column.length, 3),
-                "minutes": round(column.minutes, 1),
+                "minutes": _rounded(column.minutes, 1),
             }
             for column in (comparison.mend, comparison.patch)
         },
@@ -408,9 +408,8 @@ def notes(plan: Plan) -> list[str]:
 def _notes_of_reckoning(plan: Plan) -> list[str]:
     """What is assumed or does not fit, in the units of the spec's writer."""
     net, reckoning, said = plan.spec.net, plan.reckoning, []
-    inches = bool(net.mesh and net.mesh.inches)
     if reckoning.about and reckoning.diameter:
-        thickness = millimetres(reckoning.diameter, inches)
+        thickness = millimetres(reckoning.diameter, net.inches)
         said.append(
             f"Twine thickness is not given: reckoned with about {thickness}, from material and "
             "Rtex."
@@ -423,7 +422,8 @@ def _notes_of_reckoning(plan: Plan) -> list[str]:
             f"A needle {width} wide is wider than a bar is long: it passes only where the mesh is "
             "pulled long."
         )
-    if reckoning.minutes is not None:
+    pace = plan.spec.mender.pace
+    if reckoning.minutes is not None and pace is not None:
         more = [
             f"{effort.each:g} for each {_ONE[effort.what]}"
             for effort in reckoning.efforts
@@ -431,7 +431,7 @@ def _notes_of_reckoning(plan: Plan) -> list[str]:
         ]
         beside = f", and {reckoning.laying_in:g} minutes to lay the patch in"
         said.append(
-            f"Time at {_pace(plan.spec.mender.pace)}; assumed beside the knots, in "
+            f"Time at {_pace(pace)}; assumed beside the knots, in "
             f"knot-times: {', '.join(more)}{beside if plan.patch else ''}."
         )
     return said
@@ -450,8 +450,8 @@ def _notes_of_patch(plan: Plan) -> list[str]:
     if both:
         pace = f"{_pace(both.pace)}{' (assumed)' if both.assumed else ''}"
         said.append(
-            f"At {pace} a mend takes {both.mend.minutes:.0f} minutes, a patch "
-            f"{both.patch.minutes:.0f} ({LAYING_IN:g} of them to lay it in, assumed): "
+            f"At {pace} a mend takes {whole_minutes(both.mend.minutes)} minutes, a patch "
+            f"{whole_minutes(both.patch.minutes)} ({LAYING_IN:g} of them to lay it in, assumed): "
             f"{'the patch' if both.wins == 'patch' else 'the mend'} wins. The twine of the new web "
             "is not counted."
         )
@@ -464,12 +464,12 @@ def _notes_of_patch(plan: Plan) -> list[str]:
     return said
 
 
-def _pace(pace: float | None) -> str:
-    return f"{pace or 0:g} {'knot' if pace == 1 else 'knots'} a minute"
+def _pace(pace: float) -> str:
+    return f"{pace:g} {'knot' if pace == 1 else 'knots'} a minute"
 
 
 _ONE = {"cuts": "cut", "starts": "start", "refills": "refill"}
 
 
 def _rounded(value: float | None, places: int) -> float | None:
-    return None if value is None else round(value, places)
+    return None if value is None else half_up(value, places)

@@ -209,18 +209,14 @@ _WRONG = {
 }
 
 
-def _itself(check: Check) -> str:
-    return "itself is" if check.fallen == 1 else "themselves are"
-
-
 def _compared(check: Check) -> Iterator[str]:
     best = check.best
     plan = (
         f"The plan has {counted_out(best.cuts, 'cut')} and {counted_out(len(best.runs), 'twine')}"
     )
     if check.fallen:
-        bars = counted_out(check.fallen, "bar")
-        yield f"{bars} that fell off by {_itself(check)} counted as cut."
+        are = "itself is" if check.fallen == 1 else "themselves are"
+        yield f"{counted_out(check.fallen, 'bar')} that fell off by {are} counted as cut."
     if check.further:
         yield f"{counted_out(len(check.further), 'cut')} still to make."
     if check.more > 0:

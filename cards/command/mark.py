@@ -164,7 +164,7 @@ def _told(marked: Marked) -> Iterator[str]:
     if not marked.given:
         yield "Nothing is answered."
     elif check is not None:
-        cuts = counted_out(len(check.cuts) + check.fallen, "cut")
+        cuts = counted_out(check.counted, "cut")
         if check.sewable:
             twines = counted_out(check.twines, "twine")
             yield f"{cuts} made: the hole can be sewn with {twines}."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,7 +12,7 @@ from typing import Any
 import yaml
 
 from cards.command import MADE
-from cards.command.output import already_there, write_whole
+from cards.command.output import check_new, write_whole
 from cards.errors import CardError, Fault, OutputError, SpecError, nearest, printable
 from cards.shelf import shelf
 from cards.spec import load_text
@@ -43,7 +42,7 @@ def run(asked_for: argparse.Namespace) -> int:
         _say(f"Written: {printable(file)}. Fill it in, then: threebar cards {printable(file)}")
         return MADE
     if file is not None:
-        _refuse_there(file)
+        check_new(file)
     interview = Interview.read()
     text = "\n".join(yaml_lines(interview.spec())) + "\n"
     if file is None and sys.stdout.isatty():
@@ -54,11 +53,6 @@ def run(asked_for: argparse.Namespace) -> int:
         write_whole(file, text.encode("utf-8", "replace"), new=True)
         _say(f"Written: {printable(file)}. Next: threebar show {printable(file)}")
     return MADE
-
-
-def _refuse_there(file: str) -> None:
-    if os.path.lexists(file):
-        raise already_there(printable(file))
 
 
 def _say(text: str) -> None:
@@ -131,7 +125,7 @@ class Interview:
         """Ask where to save; None where the spec shall be printed."""
         while name := self._line({"ask": self.words["save"]}):
             try:
-                _refuse_there(name)
+                check_new(name)
             except OutputError as error:
                 _say(f"  {error}")
             else:

@@ -33,8 +33,8 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, new: bool = Fal
     """
     target = Path(path)
     name = printable(str(target))
-    if new and os.path.lexists(target):
-        raise already_there(name)
+    if new:
+        check_new(path)
     if target.is_symlink() or (target.exists() and not target.is_file()):
         raise OutputError(f"{name}: found something that is no plain file; expected to write here")
     beside = None
@@ -51,7 +51,7 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, new: bool = Fal
             os.replace(beside, target)
             beside = None
     except FileExistsError:
-        raise already_there(name) from None
+        raise _already_there(name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         astray = isinstance(error, FileNotFoundError | NotADirectoryError)
@@ -74,8 +74,13 @@ def _linked(beside: str, target: Path) -> bool:
     return True
 
 
-def already_there(name: str) -> OutputError:
-    """The error of a new file whose name is taken."""
+def check_new(path: str | os.PathLike[str]) -> None:
+    """Raise `OutputError` for the name of a new file that another has."""
+    if os.path.lexists(path):
+        raise _already_there(printable(str(path)))
+
+
+def _already_there(name: str) -> OutputError:
     return OutputError(
         f"{name}: found a file of that name; expected a new name. It is left as it is."
     )

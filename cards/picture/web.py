@@ -209,14 +209,8 @@ def found_shapes(plan: Plan, scale: Scale, window: Window) -> list[Shape]:
     shapes = web_shapes(web, plan.trim.found)
     for kind, name, at in rings:
         shapes += sign_shapes(kind, name, web.at(*at), scale.digits, of=f"{kind} {name}")
-    shown = cuts_shown(plan, window)
-    # The numbers of the others are on the next tile.
-    shapes += [
-        _numbered_mark(web, cut.bar, f"cut {cut.n}")
-        for cut in plan.cuts
-        if window.holds_bar(cut.bar) and cut not in shown
-    ]
-    return shapes + cut_shapes(web, [(cut.bar, cut.n) for cut in shown], shapes)
+    shapes += [_numbered_mark(web, cut.bar, f"cut {cut.n}") for cut in cuts_marked(plan, window)]
+    return shapes + cut_shapes(web, [(c.bar, c.n) for c in cuts_shown(plan, window)], shapes)
 
 
 def cuts_shown(plan: Plan, window: Window) -> list[Cut]:
@@ -226,6 +220,12 @@ def cuts_shown(plan: Plan, window: Window) -> list[Cut]:
     """
     inner = replace(window, right=window.right - 1)
     return [cut for cut in plan.cuts if inner.holds_bar(cut.bar)]
+
+
+def cuts_marked(plan: Plan, window: Window) -> list[Cut]:
+    """The cuts that a window shows without their numbers: those in its last column."""
+    last = replace(window, left=window.right - 1)
+    return [cut for cut in plan.cuts if last.holds_bar(cut.bar)]
 
 
 def cut_shapes(web: Web, cuts: Iterable[tuple[Bar, int]], drawn: Iterable[Shape]) -> list[Shape]:

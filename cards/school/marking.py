@@ -78,7 +78,7 @@ class Marked:
         """Cuts over the fewest, of a trim that was given and can be sewn."""
         if self.check is None or not self.given or not self.check.sewable:
             return None
-        return len(self.check.cuts) + self.check.fallen - self.fewest
+        return self.check.counted - self.fewest
 
     @property
     def twines_over(self) -> int:
@@ -225,7 +225,7 @@ def _trim_score(own: Exercise, check: Check) -> int:
         return 0  # a hole left as it is, though more twines might do
     if not check.sewable:
         return max(0, NEARLY - len(check.further))
-    over = max(0, len(check.cuts) + check.fallen - len(own.plan.cuts))
+    over = max(0, check.counted - len(own.plan.cuts))
     twines = max(0, check.twines - len(own.plan.sewing.twines))
     return max(SEWABLE, FULL - over - TWINE_OVER * twines)
 

@@ -229,8 +229,7 @@ def _count(own: Exercise) -> tuple[str, ...]:
     length = plan.reckoning.length
     if length is None:
         raise _unfit(own.spec, "no mesh size or no twine diameter", "both, to reckon the twine")
-    mesh = own.spec.net.mesh
-    twine = metres(length, inches=bool(mesh and mesh.inches))
+    twine = metres(length, own.spec.net.inches)
     return str(plan.sewing.bars), str(plan.sewing.knots), str(plan.meshes), twine
 
 

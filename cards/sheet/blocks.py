@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from typing import Protocol
 
 from cards.picture import pen
@@ -122,7 +123,7 @@ class Table:
 
     `shares` are the widths of the columns as parts of the whole; a column whose longest word is
     wider takes more. The head is repeated on each page. A `whole` one is not parted by the end of a
-    page, unless it is very long.
+    page, unless it is very long. `of` is what each row is of, where that is told with its texts.
     """
 
     head: tuple[str, ...]
@@ -133,6 +134,7 @@ class Table:
     ruled: bool = True
     row_height: float = 0.0
     whole: bool = False
+    of: tuple[str, ...] = ()
 
     def place(self, width: float, height: float) -> Placed:
         """Whole rows as many as fit."""
@@ -142,9 +144,9 @@ class Table:
         if self.head:
             y += self._row(shapes, self.head, widths, 0, True)
         placed = 0
-        for row in self.rows:
+        for row, of in zip(self.rows, self.of or repeat("")):
             own: list[Shape] = []
-            used = self._row(own, row, widths, y, False)
+            used = self._row(own, row, widths, y, False, of)
             if y + used > height + 1e-6:
                 break
             shapes += own
@@ -154,7 +156,8 @@ class Table:
             return Placed(shapes, y)
         if not placed or (self.whole and len(self.rows) <= PARTED):
             return Placed([], 0, self)
-        return Placed(shapes, y, replace(self, rows=self.rows[placed:], shares=widths))
+        rest = replace(self, rows=self.rows[placed:], of=self.of[placed:], shares=widths)
+        return Placed(shapes, y, rest)
 
     def _widths(self, width: float) -> tuple[float, ...]:
         """The widths of the columns in mm."""
@@ -191,6 +194,7 @@ class Table:
         widths: Sequence[float],
         y: float,
         bold: bool,
+        of: str = "",
     ) -> float:
         leading = self.size * LEADING
         texts = [
@@ -204,7 +208,7 @@ class Table:
                 top = y + (used - deepest) / 2 + PAD / 2 + number * leading
                 base = top + self.size * (CAP_HEIGHT + LEADING) / 2
                 if line:
-                    shapes.append(Text(x + PAD, base, line, self.size, bold, "start", "cell"))
+                    shapes.append(Text(x + PAD, base, line, self.size, bold, "start", "cell", of))
             x += own
         if self.ruled:
             weight = pen.RULE if bold else pen.FINE

@@ -105,7 +105,7 @@ def imprint(plan: Plan, words: Words) -> Imprint:
             f"{words.say('label.twine')}: {twine or absent}",
         ),
         bar=plan.reckoning.bar,
-        inches=bool(net.mesh and net.mesh.inches),
+        inches=net.inches,
     )
 
 

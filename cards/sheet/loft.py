@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
@@ -16,6 +15,7 @@ from cards.picture.pen import Scale, scale_for
 from cards.picture.shapes import Picture
 from cards.picture.web import (
     Window,
+    cuts_marked,
     cuts_shown,
     found_shapes,
     knots_shown,
@@ -23,7 +23,7 @@ from cards.picture.web import (
     window_round,
 )
 from cards.sheet import patch_say, say
-from cards.sheet.blocks import PAD, Block, Columns, Drawing, Gap, Paragraph, Table
+from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.frame import Room
 from cards.sheet.pages import (
     Look,
@@ -219,13 +219,16 @@ def web_part(
 
 def _listed_on(plan: Plan, look: Look, part: Sequence[Block], first: int) -> dict[int, int]:
     """On which page each cut that begins a line of the list stands, from page `first` on."""
-    on: dict[int, int] = {}
+    on: dict[str, int] = {}
     for page, texts in enumerate(texts_of(plan, look, part), first):
         for text in texts:
-            number = re.match("[0-9]+", text.text)
-            if number and text.role == "cell" and text.x == PAD:
-                on.setdefault(int(number[0]), page)
-    return on
+            on.setdefault(text.of, page)
+    return {cut.n: on[of] for cut in plan.cuts if (of := _of_line(cut.n)) in on}
+
+
+def _of_line(first: int) -> str:
+    """What a line of the list of the cuts is of, by its first cut."""
+    return f"cut {first}"
 
 
 def _stitches_on(plan: Plan, parts: list[Tile], pages: list[int]) -> dict[int, int]:
@@ -263,15 +266,9 @@ def starts_at(
             several = len(plan.sewing.twines) > 1
             places.append(look.words.say("big.start_at", several=several, **figures))
     told = [look.words.say("big.starts", places=", ".join(places))] if places else []
-    if kind == "found" and any(_marked_only(plan, tile.window) for tile in parts):
+    if kind == "found" and any(cuts_marked(plan, tile.window) for tile in parts):
         told.append(look.words.say("big.marked_only"))
     return [plain(line, look) for line in told]
-
-
-def _marked_only(plan: Plan, window: Window) -> bool:
-    """Whether a tile has a mark of a cut whose number is on the page at its right alone."""
-    shown = {cut.n for cut in cuts_shown(plan, window)}
-    return any(window.holds_bar(cut.bar) and cut.n not in shown for cut in plan.cuts)
 
 
 def _listed_at(plan: Plan, look: Look, kind: str, pages: Sequence[int]) -> list[Block]:
@@ -738,11 +735,13 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
     for twine, own in groupby(plan.cuts, lambda cut: cut.before):
         rows: list[tuple[str, ...]] = []
+        of: list[str] = []
         for stage, cuts in groupby(own, lambda cut: cut.stage):
             if say.staged(plan):
                 title = words.say("found.list_title_stage", stage=stage + 1)
                 said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
+                of.append("")
             alike = groupby(cuts, lambda cut: (cut.does, cut.twine, tuple(pages.get(cut.n, ()))))
             for (does, own_twine, shown), same in alike:
                 numbers = [cut.n for cut in same]
@@ -754,10 +753,11 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
                     told = words.say("found.of_twine", does=told, name=name)
                 row = (spans(numbers), told)
                 rows.append(row if on is None else (*row, spans(shown)))
+                of.append(_of_line(numbers[0]))
         if several:
             name = words.say("sewing.twine_row", name=plan.sewing.twines[twine].name)
             blocks += [Gap(1.0), Paragraph(name, look.sizes.plain, bold=True, keep=10.0)]
-        blocks.append(_listed(plan, look, rows, narrow or on is not None))
+        blocks.append(_listed(plan, look, rows, of, narrow or on is not None))
     blocks[0] = heading(
         words.say("found.list_title"),
         look,
@@ -766,14 +766,16 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     return [*blocks, Gap(1.0), plain(words.say("found.words"), look)]
 
 
-def _listed(plan: Plan, look: Look, rows: list[tuple[str, ...]], narrow: bool) -> Block:
+def _listed(
+    plan: Plan, look: Look, rows: list[tuple[str, ...]], of: list[str], narrow: bool
+) -> Block:
     """Rows of a list, in two columns where they are some and the paper is wide.
 
     Those with their pages may go over several pages themselves, and have a head on each.
     """
     if len(rows[0]) > 2:
         head = tuple(look.words.say(f"found.{name}_head") for name in ("cuts", "does", "pages"))
-        return Table(head, tuple(rows), (1.3, 5, 1.2), look.sizes.plain)
+        return Table(head, tuple(rows), (1.3, 5, 1.2), look.sizes.plain, of=tuple(of))
     wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
         return Table((), tuple(rows), (1.3, 6), look.sizes.plain)

@@ -8,7 +8,7 @@ from cards.reckon import LAYING_IN
 from cards.reckon.compare import Column
 from cards.sheet.say import inches, minutes_told, stitches_told
 from cards.trim.patch import Patch
-from cards.units import metres, spans
+from cards.units import half_up, metres, spans
 from cards.words import Words
 
 
@@ -107,7 +107,7 @@ def verdict(plan: Plan, words: Words) -> str:
     both = plan.comparison
     if not both:
         return ""
-    tips = "" if both.tips_at is None else words.figure(f"{both.tips_at:.1f}")
+    tips = "" if both.tips_at is None else words.figure(f"{half_up(both.tips_at, 1):g}")
     return words.say(
         "compare.verdict",
         pace=words.figure(f"{both.pace:g}"),

@@ -24,7 +24,7 @@ OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 def inches(plan: Plan) -> bool:
     """Whether the spec's writer measures in inches."""
-    return bool(plan.spec.net.mesh and plan.spec.net.mesh.inches)
+    return plan.spec.net.inches
 
 
 def twine_needed(plan: Plan, words: Words) -> str:

@@ -47,6 +47,11 @@ class Net(Struct, frozen=True, forbid_unknown_fields=True):
     ] = None
     twine: TwineSpec = field(default_factory=TwineSpec)
 
+    @property
+    def inches(self) -> bool:
+        """Whether its writer measures in inches and feet."""
+        return self.mesh is not None and self.mesh.inches
+
 
 class Mender(Struct, frozen=True, forbid_unknown_fields=True):
     """Who mends, and with what."""

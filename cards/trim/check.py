@@ -132,9 +132,14 @@ class Check:
         return sum(not self.best.found.misses(*bar) for bar in self.loose)
 
     @property
+    def counted(self) -> int:
+        """How many cuts were made, fallen bars counted as a plan counts them."""
+        return len(self.cuts) + self.fallen
+
+    @property
     def more(self) -> int:
-        """How many cuts more than the plan's, those still to make and fallen bars counted."""
-        return len(self.cuts) + self.fallen + len(self.further) - self.best.cuts
+        """How many cuts more than the plan's, those still to make counted too."""
+        return self.counted + len(self.further) - self.best.cuts
 
 
 def check_trim(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -157,7 +158,8 @@ def _in_time(trim: Trim, cuts: Sequence[Cut]) -> list[Cut]:
     The last rows of a twine may hang their loops where a later twine goes on: what is cut there is
     cut with those rows.
     """
-    due = [_due(trim.runs, cut) for cut in cuts]
+    sewn = _sewn(trim.runs)
+    due = [_due(sewn, cut) for cut in cuts]
     missing = _Missing(trim.found)
     ordered: list[Cut] = []
     for (before, stage), cut in sorted(zip(due, cuts), key=lambda one: one[0]):
@@ -167,18 +169,36 @@ def _in_time(trim: Trim, cuts: Sequence[Cut]) -> list[Cut]:
     return ordered
 
 
-def _due(runs: Sequence[Run], cut: Cut) -> tuple[int, int]:
-    """Before which stage of which run a cut is made: its own, or the first that sews its knots."""
-    due = cut.twine, cut.stage
-    for number, run in enumerate(runs[: cut.twine]):
+# For each row its stretches from the left, each with its run and with the stage that sews it.
+_Sewn = dict[int, list[tuple[Stretch, tuple[int, int]]]]
+
+
+def _sewn(runs: Sequence[Run]) -> _Sewn:
+    """Which stage of which run sews which stretch of a row."""
+    sewn: _Sewn = {}
+    for number, run in enumerate(runs):
         deep = len(run.stretches) > DEEP
-        for knot in cut.bar.ends:
-            for at in (knot.y - 1 - run.top, knot.y - run.top):
-                if 0 <= at < len(run.stretches):
-                    left, right = run.stretches[at]
-                    if left <= knot.x <= right:
-                        due = min(due, (number, (at + 1) // STAGE if deep else 0))
-    return due
+        for at, stretch in enumerate(run.stretches):
+            own = number, (at + 1) // STAGE if deep else 0
+            sewn.setdefault(run.top + at, []).append((stretch, own))
+    for row in sewn.values():
+        row.sort()
+    return sewn
+
+
+def _due(sewn: _Sewn, cut: Cut) -> tuple[int, int]:
+    """Before which stage of which run a cut is made: its own, or the first that sews its knots."""
+    due = [(cut.twine, cut.stage)]
+    for knot in cut.bar.ends:
+        for line in (knot.y - 1, knot.y):
+            # Whole web stands between two stretches: no more than one reaches a knot.
+            row = sewn.get(line, [])
+            at = bisect_right(row, knot.x, key=lambda own: own[0].left) - 1
+            if at >= 0:
+                stretch, own = row[at]
+                if knot.x <= stretch.right and own[0] < cut.twine:
+                    due.append(own)
+    return min(due)
 
 
 def _forced(made: tuple[_Missing, list[Cut]]) -> int:
