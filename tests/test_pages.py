@@ -214,7 +214,10 @@ def unlettered(own: Plan, pages: Sequence[Picture], edition: str) -> list[str]:
     faults = []
     said = [shape for page in pages for shape in page.shapes if isinstance(shape, Text)]
     names = [twine.name for twine in own.sewing.twines]
-    if not any(f"twines {', '.join(names)} in turn" in text for text in written(pages)):
+    first, *others = names
+    then = "".join(f", then {name}" for name in others)
+    turns = f"Sew twine {first} from its ring to its square{then} in the same way."
+    if not any(turns in text for text in written(pages)):
         faults.append("does not say in which order the twines are sewn")
     for twine in own.sewing.twines:
         rows = {f"{twine.name}{n}" for n in range(1, len(twine.rows) + 1)}

@@ -226,6 +226,91 @@ def test_a_deck_card_without_knots_lists_none() -> None:
     told = [text for page in pages("large", "deck") for text in texts(page, "cell")]
     assert len(refills) > say.PLACED
     assert not any(str(n) in text.split(", ") for n in refills for text in told)
+    # By what rule they come instead: each at the end of a row, none of which takes a whole needle.
+    ends = {row.last for twine in planned("large").sewing.twines for row in twine.rows}
+    assert ends.issuperset(refills)
+    rule = f"{len(refills)} times, at the end of a row when too little is left for the next"
+    assert rule in " ".join(told)
+
+
+def test_a_deck_card_says_what_holds_in_rows_longer_than_a_needle() -> None:
+    (spec,) = load_text(
+        "{net: {mesh: 120 mm, twine: {diameter: 3.5 mm}}, mender: {needle: 3 m}, "
+        "hole: {shape: {kind: rectangle, across: 16, down: 6}}}"
+    )
+    own = plan(spec)
+    ends = {row.last for twine in own.sewing.twines for row in twine.rows}
+    assert set(own.reckoning.refills) - ends
+    said = " ".join(text for page in compose(own, "deck") for text in texts(page, "cell"))
+    assert "in one that takes more than a needle, where it runs out" in said
+
+
+@pytest.mark.parametrize("name", ["ragged-round", "awkward-comb", "large", "one-bar"])
+def test_a_deck_card_says_what_to_leave(name: str) -> None:
+    said = " ".join(texts(pages(name, "deck")[0]))
+    assert "Trim the stubs, but leave each knot enough to hold." in said
+    one = len(planned(name).sewing.twines) == 1
+    places = "the start and the end" if one else "each start and each end"
+    joins = set(planned(name).reckoning.refills)
+    joins -= {twine.last for twine in planned(name).sewing.twines}
+    at_refills = ", and of both twines at a refill" if joins else ""
+    assert f"Leave 150 mm of twine at {places}{at_refills}." in said
+    assert said.index("Trim the stubs") < said.index("ring")
+
+
+@pytest.mark.parametrize("name", ["awkward-notch", "uneven-wide", "ragged-round", "large"])
+def test_the_stitches_of_a_row_are_told_in_their_order(name: str) -> None:
+    in_order = 0
+    for twine in planned(name).sewing.twines:
+        for row in twine.rows:
+            told = say.stitches_of(twine, row, words())
+            if "as drawn" in told:
+                continue
+            in_order += 1
+            assert read_out(told) == [knot.stitch for knot in twine.knots_of(row)]
+    assert in_order
+
+
+def read_out(told: str) -> list[str]:
+    """The stitches that are told, one by one."""
+    said: list[str] = []
+    for group, one, times in re.findall(r"(?:\(([^)]*)\)|([a-z ]+))(?: × (\d+))?(?:, |$)", told):
+        own = group.split(", ") if group else [one.strip()]
+        said += own * int(times or 1)
+    return said
+
+
+@pytest.mark.parametrize("name", ["awkward-notch", "uneven-wide", "ragged-round", "inches"])
+def test_the_list_of_cuts_tells_what_each_leaves(name: str) -> None:
+    own = planned(name)
+    does = listed_cuts(pages(name))
+    assert set(does) == {cut.n for cut in own.cuts}
+    broken = [knot for bar in own.trim.found.bars() for knot in bar.ends]
+    kinds = {3: "three-bar", 2: "pickup|sider", 1: "one-bar"}
+    seen = 0
+    for cut in own.cuts:
+        broken += cut.bar.ends
+        left = [4 - broken.count(knot) for knot in cut.bar.ends]
+        told = re.search(r"leaves a (.*?)(?: and a (.*))?$", does[cut.n])
+        if told and told[2]:
+            assert left == [2, 2] and all(re.fullmatch(kinds[2], own_) for own_ in told.groups())
+        elif told:
+            assert any(re.fullmatch(kinds[n], told[1]) for n in left if n in kinds)
+        assert ("falls off" in does[cut.n]) <= (0 in left)
+        seen += bool(told)
+    assert seen > len(own.cuts) / 3
+
+
+def listed_cuts(sheet: list[Picture]) -> dict[int, str]:
+    """What the list of a card says that each cut does; then comes what is needed."""
+    does: dict[int, str] = {}
+    cells = [text for page in sheet for text in texts(page, "cell")]
+    for text in cells[: cells.index("Cuts")]:
+        if re.fullmatch(r"[\d–]+", text):
+            numbers = numbers_of(text)
+        else:
+            does |= {n: f"{does[n]} {text}" if n in does else text for n in numbers}
+    return does
 
 
 def numbers_of(told: str) -> set[int]:
@@ -473,18 +558,24 @@ def table_lines(page: Picture) -> Iterator[list[str]]:
         yield line
 
 
-def test_the_page_of_each_start_is_told() -> None:
-    sheet = pages("large")
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+def test_the_pages_of_each_start_and_end_are_told(edition: str) -> None:
+    sheet = pages("large", edition)
+    places = r"([A-Z]) pages? (\d+)(?: and (\d+))?"
     told = [
-        dict(re.findall(r"([A-Z]) page (\d+)", " ".join(texts(page))))
-        for page in sheet
-        if "tile" in {s.role for s in page.shapes}
+        {name: (int(one), int(two or one)) for name, one, two in re.findall(places, said)}
+        for said in (" ".join(texts(page)) for page in sheet if drawn(page, "tile"))
     ]
-    assert len(told) == 2
+    assert len(told) == (2 if edition == "loft" else 1)
     for twine in planned("large").sewing.twines:
-        on_found, on_sewing = (sheet[int(pages_[twine.name]) - 1] for pages_ in told)
-        assert {s.of for s in on_found.shapes if s.role == "sign start"} >= {f"start {twine.name}"}
-        assert str(twine.first) in texts(on_sewing, "knot number")
+        for which, kind, knot in ((0, "start", twine.first), (1, "end", twine.last)):
+            on = [sheet[own[twine.name][which] - 1] for own in told]
+            assert f"{kind} {twine.name}" in {s.of for s in on[0].shapes}
+            assert all(str(knot) in texts(page, "knot number") for page in on[1:])
+
+
+def drawn(page: Picture, role: str) -> bool:
+    return role in {shape.role for shape in page.shapes}
 
 
 def test_a_refill_after_an_end_is_no_join() -> None:

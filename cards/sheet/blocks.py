@@ -59,6 +59,7 @@ class Paragraph:
     """Text, broken into lines; with a mark before it, a step of a list.
 
     A `whole` one, such as a caution, is not parted by the end of a page, unless it is very long.
+    `of` is what each of its lines is of, where that is told.
     """
 
     text: str
@@ -69,6 +70,7 @@ class Paragraph:
     keep: float = 0.0
     role: str = "text"
     whole: bool = False
+    of: str = ""
 
     def place(self, width: float, height: float) -> Placed:
         """Whole lines as many as fit."""
@@ -88,7 +90,7 @@ class Paragraph:
                 shapes.append(Text(0, base, self.mark, self.size, True, "start", self.role))
             if line:
                 shapes.append(
-                    Text(self.indent, base, line, self.size, self.bold, "start", self.role)
+                    Text(self.indent, base, line, self.size, self.bold, "start", self.role, self.of)
                 )
         if fits == len(lines):
             return Placed(shapes, fits * leading)

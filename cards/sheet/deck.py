@@ -167,8 +167,12 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
             if plan.cuts
             else "deck.steps_none"
         )
-        figures: dict[str, int] = {"cuts": len(plan.cuts), "twines": len(plan.sewing.twines)}
-        said = [words.say(key, **figures), *say.twines_in_turn(plan, words)]
+        said = [
+            words.say(key, cuts=len(plan.cuts)),
+            words.say("found.stubs"),
+            *(say.twines_in_turn(plan, words) or [words.say("deck.ring")]),
+            say.tails(plan, words, brief=True),
+        ]
         return [plain(" ".join(said), look)]
     order = ", ".join(words.say(f"seam.{side.side}") for side in plan.seam_sides)
     size = {"across": plan.patch.across, "down": plan.patch.down}
@@ -177,7 +181,7 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
         for kind, (first, last) in on.items()
     }
     told = [
-        words.say("deck.patch_cuts", cuts=len(plan.cuts)),
+        f"{words.say('deck.patch_cuts', cuts=len(plan.cuts))} {words.say('found.stubs')}",
         f"{words.say('deck.patch_web', **size)} {pages['patch']}",
         f"{words.say('deck.patch_seam', order=order)} {pages['sewing']}",
     ]
@@ -187,9 +191,9 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
 def _stages(
     plan: Plan, look: Look, parts: Sequence[Tile] = (), pages: Sequence[int] = ()
 ) -> list[Block]:
-    """Which rows are sewn after the cuts of which stage, where there are several; on which pages.
+    """Which rows are sewn after the cuts of which stage, where there are several.
 
-    The pages are those that show its cuts, in their order, and the start of its twine.
+    With the pages that show its cuts, in their order.
     """
     if not say.staged(plan):
         return []
@@ -206,19 +210,13 @@ def _stages(
         head.append(words.say("deck.stage_pages"))
         cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
         for stage, row in zip(stages, rows):
-            start = plan.sewing.twines[stage.order].knots[0].at if stage.first == 1 else None
             on: list[int] = []
             for n in stage.cuts:
                 shown = [page for page, own in zip(pages, cuts) if n in own]
                 if not set(on) & set(shown):
                     on += shown[:1]
-            begins = [
-                page for page, tile in zip(pages, parts) if start and tile.window.holds(start)
-            ]
-            if not set(on) & set(begins):
-                on += begins[:1]
-            row.append(", ".join(map(str, on)))
-    shares = (2, 4, 2)[: len(head)]
+            row.append(", ".join(map(str, on)) or "–")
+    shares = (2, 3, 3)[: len(head)]
     table = Table(tuple(head), tuple(map(tuple, rows)), shares, look.sizes.plain, whole=True)
     return [table, Gap(2.0)]
 
@@ -233,9 +231,9 @@ def _facts_in_two(plan: Plan, look: Look) -> Columns:
     """The facts in two columns, where there is no room for them one below the other."""
     facts = _facts(plan, look, 1.0)
     half = (len(facts.rows) + 1) // 2
-    facts = replace(facts, shares=(3, 4))
-    parts = (replace(facts, rows=facts.rows[:half]), replace(facts, rows=facts.rows[half:]))
-    return Columns(tuple((part,) for part in parts), shares=(2, 3))
+    left = replace(facts, rows=facts.rows[:half], shares=(1, 1))
+    right = replace(facts, rows=facts.rows[half:], shares=(3, 5))
+    return Columns(((left,), (right,)), shares=(2, 3))
 
 
 def _larger_facts(plan: Plan, look: Look, room: Room, used: float) -> Table:

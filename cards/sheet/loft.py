@@ -8,7 +8,8 @@ from itertools import groupby
 from types import MappingProxyType
 from typing import NamedTuple
 
-from cards.grid import Hole
+from cards.grid import Hole, Knot
+from cards.grid.knots import HANGING, LOST, ONE_BAR, SIDER_LEFT, SIDER_RIGHT, STANDING, THREE_BAR
 from cards.job import Plan
 from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
@@ -48,7 +49,9 @@ from cards.sheet.web_blocks import (
     tiles_for,
     web_drawing,
 )
+from cards.trim import Cut
 from cards.units import spans
+from cards.words import Words
 
 COUNTED = 888  # stands for the number of a page while pages are only counted
 GAPS = 5.0  # mm of gaps round a drawing
@@ -95,7 +98,7 @@ def loft_pages(plan: Plan, look: Look) -> list[Picture]:
 
 def heading(text: str, look: Look, keep: float = 15.0) -> Paragraph:
     """A heading that keeps what follows with it."""
-    return Paragraph(text, look.sizes.heading, bold=True, keep=keep, role="heading")
+    return Paragraph(text, look.sizes.heading, bold=True, keep=keep, role="heading", of=text)
 
 
 def plain(text: str, look: Look, mark: str = "") -> Paragraph:
@@ -233,39 +236,32 @@ def _of_line(first: int) -> str:
 
 def _stitches_on(plan: Plan, parts: list[Tile], pages: list[int]) -> dict[int, int]:
     """The page on which the first knot of each stitch stands furthest in."""
-    found: dict[int, int] = {}
-    for knot, _ in stitches_used(plan):
-        shown = [
-            (tile.window.on_rim(knot.at), page)
-            for tile, page in zip(parts, pages)
-            if tile.window.holds(knot.at)
-        ]
-        found[knot.n] = min(shown)[1]
-    return found
+    return {knot.n: _page_with(knot.at, parts, pages) for knot, _ in stitches_used(plan)}
+
+
+def _page_with(at: Knot, parts: Sequence[Tile], pages: Sequence[int]) -> int:
+    """The page on which a knot stands furthest in."""
+    return min(
+        (tile.window.on_rim(at), page) for tile, page in zip(parts, pages) if tile.window.holds(at)
+    )[1]
 
 
 def starts_at(
     plan: Plan, look: Look, kind: str, parts: Sequence[Tile], pages: Sequence[int]
 ) -> list[Block]:
-    """On which page each twine starts: the one that has its start furthest in.
+    """On which page each twine starts and ends: the one that has that knot furthest in.
 
     With the cuts, also where the numbers are of marks that have none.
     """
     if kind not in ("found", "sewing"):
         return []
+    several = len(plan.sewing.twines) > 1
     places: list[str] = []
     for twine in plan.sewing.twines:
-        at = twine.knots[0].at
-        shown = [
-            (tile.window.on_rim(at), page)
-            for tile, page in zip(parts, pages)
-            if tile.window.holds(at)
-        ]
-        if shown:
-            figures = {"name": twine.name, "page": min(shown)[1]}
-            several = len(plan.sewing.twines) > 1
-            places.append(look.words.say("big.start_at", several=several, **figures))
-    told = [look.words.say("big.starts", places=", ".join(places))] if places else []
+        start, end = (_page_with(twine.knots[at].at, parts, pages) for at in (0, -1))
+        figures = {"name": twine.name, "start": start, "end": end}
+        places.append(look.words.say("big.start_at", several=several, **figures))
+    told = [look.words.say("big.starts", places=", ".join(places))]
     if kind == "found" and any(cuts_marked(plan, tile.window) for tile in parts):
         told.append(look.words.say("big.marked_only"))
     return [plain(line, look) for line in told]
@@ -458,7 +454,7 @@ def _cuts_first(
     )
     short = look.words.say("big.cuts_first_short", knots=", ".join(map(str, before)))
     width, high = room_of(plan, look).width, height_of(_room_for_cuts(plan, look, kind), 1e6)
-    titles = [_tile_title(text, look) for text in (told, short)]
+    titles = [replace(_tile_title(text, look), of="") for text in (told, short)]
     return [next((title for title in titles if height_of([title], width) <= high), titles[-1])]
 
 
@@ -468,7 +464,7 @@ def _room_for_cuts(plan: Plan, look: Look, kind: str) -> list[Block]:
 
 
 def _tile_title(text: str, look: Look) -> Paragraph:
-    return Paragraph(text, look.sizes.plain, bold=True, role="tile title")
+    return Paragraph(text, look.sizes.plain, bold=True, role="tile title", of=text)
 
 
 def _tile_places(text: str, look: Look) -> Paragraph:
@@ -529,9 +525,10 @@ def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
             corners = look.words.say("seam.corners", numbers=patch_say.corner_knots(plan))
             return [f"{seam} {corners} {points} {say.tails(plan, look.words)}"]
         return [" ".join(say.how_to_sew(plan, look.words))]
-    stages = len(plan.stages) if say.staged(plan) else 1
-    said = look.words.say("found.intro", cuts=len(plan.cuts), stages=stages)
-    return [said, *say.notes(plan, look.words)]
+    said = [look.words.say("found.intro", cuts=len(plan.cuts)), look.words.say("found.stubs")]
+    if say.staged(plan):
+        said.append(look.words.say("found.stages"))
+    return [" ".join(said), *say.notes(plan, look.words)]
 
 
 def with_work(plan: Plan, parts: list[Tile]) -> list[Tile]:
@@ -716,6 +713,33 @@ def _patch_keys(look: Look) -> list[Key]:
     ]
 
 
+def _leaves(cut: Cut, words: Words) -> str:
+    """What a cut leaves at the other end of its bar, or of two three-bars, where that helps."""
+    if cut.does == "clears a pair":
+        ends = [_KINDS.get(own) for own in (cut.becomes, cut.towards_becomes)]
+        if None in ends:
+            return ""
+        return words.say(
+            "leaves.pair", one=words.say(f"terms.{ends[0]}"), other=words.say(f"terms.{ends[1]}")
+        )
+    if cut.does not in ("turns into a pickup", "turns into a sider", "takes off a one-bar"):
+        return ""
+    if cut.towards_becomes == LOST:
+        return words.say("leaves.falls")
+    kind = _KINDS.get(cut.towards_becomes)
+    return words.say("leaves.one", kind=words.say(f"terms.{kind}")) if kind else ""
+
+
+_KINDS = {
+    THREE_BAR: "three_bar",
+    ONE_BAR: "one_bar",
+    HANGING: "pickup",
+    STANDING: "pickup",
+    SIDER_LEFT: "sider",
+    SIDER_RIGHT: "sider",
+}
+
+
 # Several cuts that make one thing only.
 TOGETHER = {"cuts in the start": "together_start", "cuts in the end": "together_end"}
 
@@ -742,10 +766,17 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
                 said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
                 of.append("")
-            alike = groupby(cuts, lambda cut: (cut.does, cut.twine, tuple(pages.get(cut.n, ()))))
-            for (does, own_twine, shown), same in alike:
+
+            def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
+                # On a long list what a cut leaves would part the lines that are alike.
+                left = _leaves(cut, words) if on is None else ""
+                return cut.does, cut.twine, tuple(pages.get(cut.n, ())), left
+
+            for (does, own_twine, shown, left), same in groupby(cuts, told_of):
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
+                if left:
+                    told = words.say("leaves.both", does=told, left=left)
                 if len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
                 if own_twine != twine and does in TOGETHER:
@@ -788,7 +819,7 @@ def _listed(
 
 TABLE_SHARES = {
     "row": 0.9, "web_row": 0.8, "way": 0.9, "knots": 1.3,
-    "stitches": 5.4, "so_far": 1.3, "refill": 1.9,
+    "stitches": 5.4, "so_far": 2.0, "refill": 1.6,
 }  # fmt: skip
 
 

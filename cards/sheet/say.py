@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
-from itertools import groupby
+from collections.abc import Callable, Iterator, Sequence
 
 from cards.grid import Knot
 from cards.job import Plan, Stage
@@ -18,6 +17,7 @@ from cards.units import MILLIMETRES, grams, metres, millimetres, spans, whole_mi
 from cards.words import Words
 
 PLACED = 4  # so many refills are named with their rows; more would fill the card
+MOST_TURNS = 4  # so many twines are named after the first
 MOST_PLACES = 3  # so many mended places are counted at the end, the largest; the others alike
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
@@ -93,7 +93,7 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     """What is needed, as rows of name and figure.
 
     A brief one, for a card without numbered knots, leaves out what the time is of, and of many
-    refills tells only their number, as the needles to fill.
+    refills tells their number and by what rule they come.
     """
     refills = plan.reckoning.refills
     rows = [
@@ -105,8 +105,10 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     ]
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
-    if refills and not (brief and len(refills) > PLACED):
-        if brief:
+    if refills:
+        if brief and len(refills) > PLACED:
+            after = _many_refills(plan, words)
+        elif brief:
             after = "; ".join(_refill_place(plan, words, n) for n in refills)
         else:
             named = ", ".join(map(str, refills))
@@ -122,6 +124,14 @@ def cuts_needed(plan: Plan, words: Words) -> str:
     if counted <= cuts:
         return str(cuts)
     return words.say("compare.cuts_too", cuts=cuts, new=counted - cuts)
+
+
+def _many_refills(plan: Plan, words: Words) -> str:
+    """How often and where a needle is refilled, if that is too often to name each place."""
+    refills = plan.reckoning.refills
+    last = {row.last for twine in plan.sewing.twines for row in twine.rows}
+    within, seam = not last.issuperset(refills), plan.patch is not None
+    return words.say("materials.refill_many", n=len(refills), within=within, seam=seam)
 
 
 def _refill_place(plan: Plan, words: Words, n: int) -> str:
@@ -192,7 +202,10 @@ def stitches_of(twine: Twine, row: RowSewn, words: Words) -> str:
 
 
 def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
-    """Some stitches in their order, alike ones counted together."""
+    """Some stitches in their order, alike ones and pairs in turn counted together.
+
+    Where that is many parts, each stitch is counted, and the order is left to the drawing.
+    """
     names = {
         "start": "terms.start",
         "pickup above": "terms.pickup_above",
@@ -200,19 +213,39 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
         "sider": "terms.sider",
         "end": "terms.end",
     }
-    runs = [(stitch, len(list(group))) for stitch, group in groupby(stitches)]
 
-    def counted(stitch: Stitch, count: int) -> str:
-        return words.say(names[stitch]) + (f" × {count}" if count > 1 else "")
+    def counted(*own: Stitch, count: int) -> str:
+        told = ", ".join(words.say(names[stitch]) for stitch in own)
+        return (
+            told if count == 1 else f"({told}) × {count}" if len(own) > 1 else f"{told} × {count}"
+        )
 
-    if len(runs) <= 4:
-        return ", ".join(counted(stitch, count) for stitch, count in runs)
+    parts = list(_parts(stitches))
+    if len(parts) <= 4:
+        return ", ".join(counted(*own, count=count) for own, count in parts)
     counts = Counter(stitches)
-    mixed = [counted(stitch, counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch]
+    mixed = [
+        counted(stitch, count=counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch
+    ]
     said = [words.say("sewing.mixed", first=mixed[0], second=mixed[1])]
     if "start" in counts:
-        said.insert(0, counted("start", counts.pop("start")))
-    return ", ".join([*said, *(counted(stitch, count) for stitch, count in counts.items())])
+        said.insert(0, counted("start", count=counts.pop("start")))
+    return ", ".join([*said, *(counted(stitch, count=n) for stitch, n in counts.items())])
+
+
+def _parts(stitches: Sequence[Stitch]) -> Iterator[tuple[tuple[Stitch, ...], int]]:
+    """Stitches as parts, each with how often it comes: one that comes again, or two in turn."""
+    at = 0
+    while at < len(stitches):
+        best: tuple[tuple[Stitch, ...], int] = (stitches[at],), 1
+        for size in (1, 2):
+            own, count = tuple(stitches[at : at + size]), 1
+            while tuple(stitches[at + count * size : at + (count + 1) * size]) == own:
+                count += 1
+            if count > 1 and size * count > len(best[0]) * best[1]:
+                best = own, count
+        yield best
+        at += len(best[0]) * best[1]
 
 
 def row_table(
@@ -277,8 +310,13 @@ def _row_after(plan: Plan, order: int, number: int) -> tuple[str, int] | None:
 
 def twines_in_turn(plan: Plan, words: Words) -> list[str]:
     """In which order the twines are sewn, where there are several."""
-    names = [twine.name for twine in plan.sewing.twines]
-    return [words.say("sewing.twines", names=", ".join(names))] if len(names) > 1 else []
+    first, *others = (twine.name for twine in plan.sewing.twines)
+    if not others:
+        return []
+    then = [words.say("sewing.then", name=name) for name in others]
+    if len(then) > MOST_TURNS:
+        then = [words.say("sewing.then_all")]
+    return [words.say("sewing.twines", first=first, others="".join(then))]
 
 
 def how_to_sew(plan: Plan, words: Words) -> list[str]:
@@ -292,12 +330,15 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
     return [*said, tails(plan, words)]
 
 
-def tails(plan: Plan, words: Words) -> str:
+def tails(plan: Plan, words: Words, *, brief: bool = False) -> str:
     """How much twine to leave at the start and the end, and at a refill."""
     refills = set(plan.reckoning.refills)
     ends = refills & {twine.last for twine in plan.sewing.twines}
     joins, only = bool(refills - ends), bool(ends)
-    return words.say("sewing.tails", tail=tail(plan, words), joins=joins, ends=only)
+    figures = {"tail": tail(plan, words), "joins": joins}
+    if brief:
+        return words.say("deck.tails", twines=len(plan.sewing.twines), **figures)
+    return words.say("sewing.tails", ends=only, **figures)
 
 
 def tail(plan: Plan, words: Words) -> str:

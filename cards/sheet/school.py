@@ -223,6 +223,8 @@ def given(plan: Plan, look: Look) -> list[Block]:
         diameter=look.words.figure(str(diameter)),
         tail=say.tail(plan, look.words),
         double=plan.spec.net.twine.double,
+        twines=len(plan.sewing.twines),
+        refills=bool(plan.reckoning.refills),
     )
     return [plain(said, look)]
 

@@ -20,14 +20,14 @@ from cards.trim import Side
 
 LEAST_SIDE = BOX * FINE / TWINE.mark + 0.05  # mm of a stage's side at which every line prints
 LARGEST_SIDE = 32.0  # mm; from there on a larger drawing tells no more
-GUTTER = 2.0  # mm between two stages side by side
+GUTTER = 3.0  # mm between two stages side by side
 BESIDE = 6.0  # mm between two stitches side by side
 RIM = 0.8  # mm by which the ink of a stage may reach beyond its square, both sides together
 UNDER = 1.0  # mm between a drawing and its words
 BELOW = 2.5  # mm below the words
 BETWEEN = 1.5  # mm between two stitches
 SIDES = 10  # sizes of a stage that are tried
-WIDER = 2.5  # mm by which a column grows to make its words lower
+WIDER = 1.0  # mm by which a column grows to make its words lower
 
 
 def stitches_used(plan: Plan) -> list[tuple[Tied, Tying]]:
@@ -213,10 +213,10 @@ class Shown:
             entry = f"{entry} · {words.say('stitches.on_page', page=self.page)}"
         base = high / 2 + sizes.heading * CAP_HEIGHT / 2
         first, *others = wrapped(title, sizes.heading, width - after, True)
-        shapes.append(Text(after, base, first, sizes.heading, True, role="heading"))
+        shapes.append(Text(after, base, first, sizes.heading, True, role="heading", of=title))
         for line in others:
             base += sizes.heading * LEADING
-            shapes.append(Text(after, base, line, sizes.heading, True, role="heading"))
+            shapes.append(Text(after, base, line, sizes.heading, True, role="heading", of=title))
         wide = after + text_width(title, sizes.heading, True)
         if wide + 4 + text_width(entry, sizes.plain) <= width:
             shapes.append(Text(width, base, entry, sizes.plain, anchor="end", role="needle side"))
