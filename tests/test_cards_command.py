@@ -9,11 +9,13 @@ import sys
 from pathlib import Path
 
 import pikepdf
+import pypdfium2
 import pytest
 
 from cards.command import FAILED, MADE, WRONG_CALL, main
 from cards.spec import load_text
 
+SPECS = Path(__file__).parent.parent / "specs"
 ROUND = r"""title: Belly, starboard side
 net: {panel: lower belly, mesh: 120 mm, twine: {material: PE, diameter: 3.5 mm, rtex: 5200}}
 mender: {needle: 18 m, pace: 4}
@@ -169,6 +171,70 @@ def test_bound_cards_have_an_outline_and_all_their_specs(belly: Path, tmp_path: 
     assert set(attached) == {"belly.yaml", "wing.yaml"}
     (spec,) = load_text(attached["wing.yaml"].decode())
     assert spec.title == "Wing, port side"
+
+
+@pytest.mark.parametrize("per_sheet", [1, 2])
+def test_the_outline_leads_to_each_part_of_each_card(
+    belly: Path, tmp_path: Path, per_sheet: int
+) -> None:
+    (tmp_path / "wing.yaml").write_text(ROUND.replace("Belly, starboard", "Wing, port"))
+    out = tmp_path / "out"
+    call = ["cards", str(tmp_path), "--bind", "book", "--per-sheet", str(per_sheet)]
+    assert main([*call, "--out", str(out)]) == MADE
+    assert main(["cards", str(belly), "--per-sheet", str(per_sheet), "--out", str(out)]) == MADE
+    alone, bound = parts(out / "belly-loft.pdf"), parts(out / "book-loft.pdf")
+    named = [title for _, title, _ in alone]
+    assert named[0] == "The hole as found, and the cuts" and "Check at the end" in named
+    # Every heading has its entry, and each entry leads to the page that prints it.
+    assert all(title in text for _, title, text in alone)
+    assert [level for level, *_ in alone] == [0] * len(alone)
+    assert [title for level, title, _ in bound if level == 0] == [
+        "Belly, starboard side",
+        "Wing, port side",
+    ]
+    assert [title for level, title, _ in bound if level == 1] == named * 2
+    assert all(title in text for _, title, text in bound)
+
+
+def parts(file: Path) -> list[tuple[int, str, str]]:
+    """The entries of an outline: level, title, and the words of the page it leads to."""
+    with pypdfium2.PdfDocument(file) as pdf:
+        return [
+            (
+                entry.level,
+                entry.get_title(),
+                pdf[entry.get_dest().get_index()].get_textpage().get_text_bounded(),
+            )
+            for entry in pdf.get_toc()
+        ]
+
+
+def test_the_outline_of_a_large_card_has_its_tiles(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(SPECS / "awkward-comb.yaml"), "--out", str(out)]) == MADE
+    entries = parts(out / "awkward-comb-loft.pdf")
+    tiles = [(title, text) for level, title, text in entries if level == 1]
+    assert len(tiles) >= 4 and all(title.startswith("Rows ") for title, _ in tiles)
+    assert all(title in " ".join(text.split()) for title, text in tiles)
+
+
+def test_each_spec_of_a_file_is_attached_alone(tmp_path: Path) -> None:
+    (tmp_path / "two.yaml").write_text(f"{ROUND}---\n# the other\n{ROUND}...\n")
+    out = tmp_path / "out"
+    assert main(["cards", str(tmp_path / "two.yaml"), "--out", str(out)]) == MADE
+    attached = []
+    for name in names(out):
+        with pikepdf.open(out / name) as pdf:
+            attached += [file.get_file().read_bytes().decode() for file in pdf.attachments.values()]
+    assert attached == [ROUND, f"---\n# the other\n{ROUND}...\n"]
+
+
+def test_a_pdf_names_the_version_that_has_what_it_uses(belly: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert main(["cards", str(belly), "--out", str(out)]) == MADE
+    # ISO 32000-1, 7.11.3: UF, the name of an attached file in Unicode, is of PDF 1.7.
+    raw = (out / "belly-loft.pdf").read_bytes()
+    assert b"/UF" in raw and raw.startswith(b"%PDF-1.7")
 
 
 def test_cards_on_one_sheet_keep_their_size(belly: Path, tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from cards.picture.type import drawable, font_file, text_width
 MM = 72 / 25.4  # points in a millimetre
 FONTS = {False: "Hyperlegible", True: "Hyperlegible-Bold"}
 GREY = {"black": 0, "white": 1}
+VERSION = (1, 7)  # the first that names an attached file in Unicode (ISO 32000-1, 7.11.3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,12 @@ def pdf_bytes(
         # Else every page would name a font that is not inside.
         first_font: Any = FONTS[False]
         canvas = Canvas(
-            target, pageCompression=1, invariant=1, lang=language, initialFontName=first_font
+            target,
+            pageCompression=1,
+            invariant=1,
+            lang=language,
+            initialFontName=first_font,
+            pdfVersion=VERSION,
         )
         canvas.setTitle(title)
         canvas.setSubject(subject)
@@ -75,8 +81,8 @@ def pdf_bytes(
         encoded: Encoded = {}
         for number, page in enumerate(pages):
             canvas.setPageSize((page.width * MM, page.height * MM))
-            for mark in marks.get(number, ()):
-                key = f"page-{number}-{mark.level}"
+            for place, mark in enumerate(marks.get(number, ())):
+                key = f"page-{number}-{place}"
                 canvas.bookmarkPage(key)
                 canvas.addOutlineEntry(mark.title, key, level=mark.level)
             _draw(canvas, page.shapes, page.height, encoded)

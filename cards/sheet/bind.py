@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cards.errors import PageError
 from cards.picture import pen
 from cards.picture.pdf import Attachment, Bookmark, pdf_bytes
-from cards.picture.shapes import Line, Picture, Shape, moved
+from cards.picture.shapes import Line, Picture, Shape, Text, moved
 from cards.sheet.paper import SIZES
 from cards.words import Words, words
 
@@ -44,20 +44,62 @@ def bound_pdf(
     Returns
     -------
     bytes
-        With an entry in the outline for each card, and each card's spec as an attachment.
+        With an entry in the outline for each card and for each of its parts, and each card's spec
+        as an attachment.
     """
     said = word_list or words()
-    pages = [page for card in cards for page in card.pages]
-    firsts = [sum(len(card.pages) for card in cards[:number]) for number in range(len(cards))]
+    pages: list[Picture] = []
+    bookmarks: list[Bookmark] = []
+    for card in cards:
+        bookmarks.append(Bookmark(card.title, len(pages) // per_sheet))
+        bookmarks += outline(card.pages, per_sheet, first=len(pages), level=1)
+        pages += card.pages
     return pdf_bytes(
         on_sheets(pages, per_sheet) if per_sheet > 1 else pages,
         title=title,
         subject=", ".join(card.title for card in cards)[:500],
         keywords=said.say("file.keywords", number=title),
         attachments=[card.spec for card in cards],
-        bookmarks=[Bookmark(card.title, first // per_sheet) for card, first in zip(cards, firsts)],
+        bookmarks=bookmarks,
         language=said.language,
     )
+
+
+PARTS = ("heading", "tile title")  # what a part of a card is told by, and a part of that
+
+
+def outline(
+    pages: Sequence[Picture], per_sheet: int = 1, *, first: int = 0, level: int = 0
+) -> list[Bookmark]:
+    """The headings on the pages of a card, and under them the titles of its tiles.
+
+    Parameters
+    ----------
+    pages
+        The pages of one card; there is nothing to find on a single one.
+    per_sheet
+        How many pages stand on one sheet.
+    first
+        How many pages stand before the card's.
+    level
+        The level of a heading.
+
+    Returns
+    -------
+    list of Bookmark
+        In their order.
+    """
+    marks: list[Bookmark] = []
+    if len(pages) == 1:
+        return marks
+    for number, page in enumerate(pages, first):
+        told = ""  # the lines of one heading follow each other
+        for shape in page.shapes:
+            if isinstance(shape, Text) and shape.of != told and shape.role in PARTS and shape.of:
+                told = shape.of
+                depth = PARTS.index(shape.role) if marks else 0
+                marks.append(Bookmark(told, number // per_sheet, level + depth))
+    return marks
 
 
 @dataclass(frozen=True, slots=True)

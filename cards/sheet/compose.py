@@ -11,7 +11,7 @@ from cards.limits import CARD_BARS, check_bars
 from cards.picture.pdf import Attachment, pdf_bytes
 from cards.picture.shapes import Picture
 from cards.picture.type import drawable
-from cards.sheet.bind import on_sheets
+from cards.sheet.bind import on_sheets, outline
 from cards.sheet.loft import loft_pages
 from cards.sheet.pages import Look
 from cards.sheet.paper import BENCH_SIZES, DECK_SIZES, Sizes, paper, sizes_on
@@ -124,6 +124,7 @@ def card_pdf(
     """
     said = word_list or words()
     pages = compose(plan, edition, paper_name=paper_name, word_list=said)
+    bookmarks = outline(pages, per_sheet)
     if per_sheet > 1:
         pages = on_sheets(pages, per_sheet)
     panel = plan.spec.net.panel or said.say("label.not_given")
@@ -134,6 +135,7 @@ def card_pdf(
         keywords=said.say("file.keywords", number=plan.number),
         author=drawable(plan.spec.author or ""),
         attachments=[spec_attached(plan, word_list=said)],
+        bookmarks=bookmarks,
         language=said.language,
     )
 

@@ -94,11 +94,14 @@ class _Reader:
         event: Any
         for event in yaml.parse(self.text, Loader=PARSER):
             first, last = event.start_mark.line, event.end_mark.line
+            within = event.end_mark.column > 0
             line = first + 1
             if isinstance(event, yaml.DocumentStartEvent):
                 lines, root, begun = {}, None, first
             elif isinstance(event, yaml.DocumentEndEvent):
-                own = "".join(file_lines[begun : last + 1])
+                # One that ends where the next begins ends before that one's mark.
+                ends = last + 1 if event.explicit or within else last
+                own = "".join(file_lines[begun:ends])
                 if self.documents or root is not None:
                     self.documents.append(Document(root, lines, own))
                 if len(self.documents) > DOCUMENT_LIMIT:
