@@ -209,6 +209,17 @@ def parts(file: Path) -> list[tuple[int, str, str]]:
         ]
 
 
+def test_what_goes_over_to_the_next_page_is_in_the_outline_once(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    call = ["cards", str(SPECS / "one-bar.yaml"), "--paper", "A6", "--out", str(out)]
+    assert main(call) == MADE
+    named = [title for _, title, _ in parts(out / "one-bar-loft.pdf")]
+    assert len(named) == len(set(named)) == 10
+    with pypdfium2.PdfDocument(out / "one-bar-loft.pdf") as pdf:
+        told = [page.get_textpage().get_text_bounded() for page in pdf]
+    assert sum("Start knot, going left" in text for text in told) == 2
+
+
 def test_the_outline_of_a_large_card_has_its_tiles(tmp_path: Path) -> None:
     out = tmp_path / "out"
     assert main(["cards", str(SPECS / "awkward-comb.yaml"), "--out", str(out)]) == MADE

@@ -76,7 +76,7 @@ def outline(
     Parameters
     ----------
     pages
-        The pages of one card; there is nothing to find on a single one.
+        The pages of one card.
     per_sheet
         How many pages stand on one sheet.
     first
@@ -87,19 +87,22 @@ def outline(
     Returns
     -------
     list of Bookmark
-        In their order.
+        In their order; none where there is only one.
     """
     marks: list[Bookmark] = []
-    if len(pages) == 1:
-        return marks
+    heading = ""  # what goes over to the next page may have its heading there again
     for number, page in enumerate(pages, first):
-        told = ""  # the lines of one heading follow each other
+        title = ""  # the lines of one title follow each other
         for shape in page.shapes:
-            if isinstance(shape, Text) and shape.of != told and shape.role in PARTS and shape.of:
-                told = shape.of
+            if not isinstance(shape, Text) or shape.role not in PARTS or not shape.of:
+                continue
+            if shape.of not in (title, heading):
                 depth = PARTS.index(shape.role) if marks else 0
-                marks.append(Bookmark(told, number // per_sheet, level + depth))
-    return marks
+                marks.append(Bookmark(shape.of, number // per_sheet, level + depth))
+            title = shape.of
+            if shape.role == PARTS[0]:
+                heading = title
+    return marks if len(marks) > 1 else []
 
 
 @dataclass(frozen=True, slots=True)
