@@ -35,6 +35,20 @@ def test_every_page_defers_to_local_rules(edition: str) -> None:
         assert "Local rules first." in said([page])
 
 
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+@pytest.mark.parametrize("method", ["mend", "patch"])
+@pytest.mark.parametrize("double", ["true", "false"])
+def test_every_way_of_sewing_tells_that_the_twine_is_double(
+    edition: str, method: str, double: str
+) -> None:
+    (spec,) = load_text(
+        f"{{method: {method}, net: {{twine: {{double: {double}}}}}, "
+        "hole: {shape: {kind: rectangle, across: 4, down: 3}}}"
+    )
+    told = "Sew with two strands of twine." in said(compose(plan(spec), edition))
+    assert told == (double == "true")
+
+
 def test_a_long_time_is_told_in_hours() -> None:
     def told(across: int, pace: str) -> str:
         (spec,) = load_text(

@@ -171,6 +171,7 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
             words.say(key, cuts=len(plan.cuts)),
             words.say("found.stubs"),
             *(say.twines_in_turn(plan, words) or [words.say("deck.ring")]),
+            *say.strands(plan, words),
             say.tails(plan, words, brief=True),
         ]
         return [plain(" ".join(said), look)]

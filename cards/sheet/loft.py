@@ -523,7 +523,8 @@ def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
             seam = look.words.say("seam.intro", last=plan.sewing.knots)
             points = look.words.say("sewing.points")
             corners = look.words.say("seam.corners", numbers=patch_say.corner_knots(plan))
-            return [f"{seam} {corners} {points} {say.tails(plan, look.words)}"]
+            strands = say.strands(plan, look.words)
+            return [" ".join([seam, corners, points, *strands, say.tails(plan, look.words)])]
         return [" ".join(say.how_to_sew(plan, look.words))]
     said = [look.words.say("found.intro", cuts=len(plan.cuts)), look.words.say("found.stubs")]
     if say.staged(plan):

@@ -319,12 +319,17 @@ def twines_in_turn(plan: Plan, words: Words) -> list[str]:
     return [words.say("sewing.twines", first=first, others="".join(then))]
 
 
+def strands(plan: Plan, words: Words) -> list[str]:
+    """That the twine is double, where it is."""
+    return [words.say("sewing.double")] if plan.spec.net.twine.double else []
+
+
 def how_to_sew(plan: Plan, words: Words) -> list[str]:
     """What holds for all knots of a plan."""
     pointed = any(s not in ("start", "end") for twine in plan.sewing.twines for s in twine.stitches)
     points = [words.say("sewing.points")] if pointed else []
-    double = [words.say("sewing.double")] if plan.spec.net.twine.double else []
-    said = [words.say("sewing.intro"), *points, *double, *twines_in_turn(plan, words)]
+    said = [words.say("sewing.intro"), *points, *strands(plan, words)]
+    said += twines_in_turn(plan, words)
     if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
         said.append(words.say("sewing.loops"))
     return [*said, tails(plan, words)]
