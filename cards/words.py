@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from cards.errors import CardError, printable
+from cards.grid.knots import ONE_BAR, OPPOSITE, THREE_BAR
 from cards.limits import WORDS_LIMIT
 from cards.shelf import shelf
 from cards.spec.lined import read_documents
@@ -144,6 +145,14 @@ def _filled(text: str, terms: Mapping[str, str], values: Mapping[str, object]) -
         own = str(named[name])
         filled += [own.capitalize() if capital else own, plain]
     return "".join(filled)
+
+
+_TERMS = {THREE_BAR: "three_bar", ONE_BAR: "one_bar", OPPOSITE: "opposite"}
+
+
+def knot_term(kind: str, word_list: Words) -> str:
+    """The term for a kind of knot."""
+    return word_list.say(f"terms.{_TERMS.get(kind, kind)}")
 
 
 @lru_cache(maxsize=8)

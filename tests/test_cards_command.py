@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -220,13 +221,36 @@ def test_what_goes_over_to_the_next_page_is_in_the_outline_once(tmp_path: Path) 
     assert sum("Start knot, going left" in text for text in told) == 2
 
 
-def test_the_outline_of_a_large_card_has_its_tiles(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["large", "awkward-comb", "patch-torn-out"])
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+def test_the_outline_of_a_card_on_tiles_leads_to_all_of_them(
+    name: str, edition: str, tmp_path: Path
+) -> None:
     out = tmp_path / "out"
-    assert main(["cards", str(SPECS / "awkward-comb.yaml"), "--out", str(out)]) == MADE
-    entries = parts(out / "awkward-comb-loft.pdf")
-    tiles = [(title, text) for level, title, text in entries if level == 1]
-    assert len(tiles) >= 4 and all(title.startswith("Rows ") for title, _ in tiles)
-    assert all(title in " ".join(text.split()) for title, text in tiles)
+    call = ["cards", str(SPECS / f"{name}.yaml"), "--edition", edition, "--out", str(out)]
+    assert main(call) == MADE
+    with pypdfium2.PdfDocument(out / f"{name}-{edition}.pdf") as pdf:
+        pages = [" ".join(page.get_textpage().get_text_bounded().split()) for page in pdf]
+        entries = [(e.level, e.get_title(), e.get_dest().get_index()) for e in pdf.get_toc()]
+    assert all(title in pages[page] for _, title, page in entries)
+    assert [page for *_, page in entries] == sorted(page for *_, page in entries)
+    if len(pages) == 1:
+        assert not entries
+        return
+    assert entries[0][::2] == (0, 0)
+    on = {title: {page for _, own, page in entries if own == title} for _, title, _ in entries}
+    tables = {n for n, text in enumerate(pages) if " Row by row " in text}
+    assert on.get("Row by row", set()) == tables
+    tiles = {n for n, text in enumerate(pages) if re.search(r" Rows \d+ to \d+ of the web", text)}
+    assert {page for _, title, page in entries if title.startswith("Rows ")} == tiles
+    # Tiles stand under the heading of their drawing, and so do the tables between them.
+    parent = ""
+    for level, title, _ in entries:
+        parent = title if level == 0 else parent
+        if title.startswith("Rows ") and edition == "loft":
+            assert level == 1 and parent.startswith(("The hole", "The patch", "The s"))
+        if title == "Row by row" and tiles:
+            assert level == (parent.startswith("The sewing") and len(tables) > 1)
 
 
 def test_each_spec_of_a_file_is_attached_alone(tmp_path: Path) -> None:

@@ -209,6 +209,22 @@ def test_each_twine_is_told_by_its_letter(name: str, edition: str) -> None:
     assert unlettered(planned(demo(name)), pages, edition) == []
 
 
+@pytest.mark.parametrize("edition", ["loft", "deck"])
+@pytest.mark.parametrize("twines", [5, 6])
+def test_many_twines_are_told_in_few_words(twines: int, edition: str) -> None:
+    lines = [
+        "".join(
+            "." if 2 <= x % 8 < 6 and 0 < y < 3 else "\\/"[(x + y) % 2] for x in range(8 * twines)
+        )
+        for y in range(4)
+    ]
+    own = planned(
+        "twine_cost: 0\nhole:\n  drawing: |\n" + "".join(f"    {line}\n" for line in lines)
+    )
+    assert len(own.sewing.twines) == twines
+    assert unlettered(own, compose(own, edition), edition) == []
+
+
 def unlettered(own: Plan, pages: Sequence[Picture], edition: str) -> list[str]:
     """Starts, ends and rows that do not carry the letter of their twine."""
     faults = []
@@ -216,6 +232,8 @@ def unlettered(own: Plan, pages: Sequence[Picture], edition: str) -> list[str]:
     names = [twine.name for twine in own.sewing.twines]
     first, *others = names
     then = "".join(f", then {name}" for name in others)
+    if len(others) > 4:
+        then = ", then the others in the order of their letters"
     turns = f"Sew twine {first} from its ring to its square{then} in the same way."
     if not any(turns in text for text in written(pages)):
         faults.append("does not say in which order the twines are sewn")

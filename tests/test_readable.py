@@ -7,19 +7,21 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 import pytest
+from holes import random_hole
 
 from cards import load, load_text, plan
-from cards.grid import Bar
+from cards.grid import Bar, Hole, hole_of_bars
 from cards.job import Plan
 from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
 from cards.sheet import compose, say
+from cards.trim import Cut, order_cuts, trim
 from cards.words import words
 from tests import print_craft as craft
 
@@ -231,6 +233,7 @@ def test_a_deck_card_without_knots_lists_none() -> None:
     assert ends.issuperset(refills)
     rule = f"{len(refills)} times, at the end of a row when too little is left for the next"
     assert rule in " ".join(told)
+    assert "where it runs out" not in " ".join(told)
 
 
 def test_a_deck_card_says_what_holds_in_rows_longer_than_a_needle() -> None:
@@ -243,6 +246,17 @@ def test_a_deck_card_says_what_holds_in_rows_longer_than_a_needle() -> None:
     assert set(own.reckoning.refills) - ends
     said = " ".join(text for page in compose(own, "deck") for text in texts(page, "cell"))
     assert "in one that takes more than a needle, where it runs out" in said
+
+
+def test_a_seam_that_takes_many_needles_is_told_by_its_sides() -> None:
+    (spec,) = load_text(
+        "{method: patch, net: {mesh: 120 mm, twine: {diameter: 3.5 mm}}, mender: {needle: 2 m}, "
+        "hole: {shape: {kind: rectangle, across: 12, down: 8}}}"
+    )
+    own = plan(spec)
+    assert len(own.reckoning.refills) > say.PLACED
+    said = " ".join(texts(compose(own, "deck")[0], "cell"))
+    assert "at the end of a side when too little is left for the next" in said
 
 
 @pytest.mark.parametrize("name", ["ragged-round", "awkward-comb", "large", "one-bar"])
@@ -280,25 +294,64 @@ def read_out(told: str) -> list[str]:
     return said
 
 
-@pytest.mark.parametrize("name", ["awkward-notch", "uneven-wide", "ragged-round", "inches"])
+@pytest.mark.parametrize(
+    "name", ["awkward-notch", "uneven-wide", "ragged-round", "inches", "rectangle", "lost-knot"]
+)
 def test_the_list_of_cuts_tells_what_each_leaves(name: str) -> None:
     own = planned(name)
-    does = listed_cuts(pages(name))
-    assert set(does) == {cut.n for cut in own.cuts}
-    broken = [knot for bar in own.trim.found.bars() for knot in bar.ends]
-    kinds = {3: "three-bar", 2: "pickup|sider", 1: "one-bar"}
-    seen = 0
-    for cut in own.cuts:
-        broken += cut.bar.ends
-        left = [4 - broken.count(knot) for knot in cut.bar.ends]
-        told = re.search(r"leaves a (.*?)(?: and a (.*))?$", does[cut.n])
-        if told and told[2]:
-            assert left == [2, 2] and all(re.fullmatch(kinds[2], own_) for own_ in told.groups())
-        elif told:
-            assert any(re.fullmatch(kinds[n], told[1]) for n in left if n in kinds)
-        assert ("falls off" in does[cut.n]) <= (0 in left)
-        seen += bool(told)
-    assert seen > len(own.cuts) / 3
+    told = listed_cuts(pages(name))
+    expected = left_by_the_cuts(own.trim.found, own.cuts)
+    assert set(told) == set(expected)
+    for n, left in expected.items():
+        assert told[n].partition("; ")[2] == left, f"cut {n}: {told[n]}"
+
+
+@pytest.mark.parametrize("seed", range(200))
+def test_what_a_cut_leaves_is_told_of_random_holes(seed: int) -> None:
+    hole = hole_of_bars(random_hole(seed, 8, 10))
+    cuts = order_cuts(trim(hole))
+    expected = left_by_the_cuts(hole, cuts)
+    assert {cut.n: say.left_by(cut, words()) for cut in cuts} == expected
+
+
+def left_by_the_cuts(found: Hole, cuts: Sequence[Cut]) -> dict[int, str]:
+    """What the list should say that each cut leaves: by the bars left at the knots alone."""
+    gone = {tuple(bar) for bar in found.bars()}
+    expected: dict[int, str] = {}
+    for cut in cuts:
+        ends = [tuple(end) for end in cut.bar.ends]
+        before = [len(bars_at(end) - gone) for end in ends]
+        gone.add(tuple(cut.bar))
+        kinds = [kind_at(end, gone) for end in ends]
+        expected[cut.n] = ""
+        if cut.does == "clears a pair":
+            near = ends.index(tuple(cut.at))
+            if "opposite" not in kinds:
+                expected[cut.n] = f"now {kinds[near]} and {kinds[1 - near]}"
+        elif cut.does.startswith("turns into") or cut.does == "takes off a one-bar":
+            asking = 3 if cut.does.startswith("turns into") else 1
+            if before == [1, 1]:
+                continue  # both fall as one
+            assert before.count(asking) == 1
+            far = kinds[1 - before.index(asking)]
+            if far == "lost":
+                expected[cut.n] = "the next knot falls off"
+            elif far != "opposite":
+                expected[cut.n] = f"next knot: {far}"
+    return expected
+
+
+def bars_at(knot: tuple[int, ...]) -> set[tuple[int, int]]:
+    x, y = knot
+    return {(y - 1, x - 1), (y - 1, x), (y, x - 1), (y, x)}
+
+
+def kind_at(knot: tuple[int, ...], gone: set[tuple[int, ...]]) -> str:
+    left = sorted(bars_at(knot) - gone)
+    if len(left) != 2:
+        return {0: "lost", 1: "one-bar", 3: "three-bar"}[len(left)]
+    (row, column), (other_row, other_column) = left
+    return "pickup" if row == other_row else "sider" if column == other_column else "opposite"
 
 
 def listed_cuts(sheet: list[Picture]) -> dict[int, str]:

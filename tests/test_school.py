@@ -326,6 +326,17 @@ def test_the_twine_of_a_count_is_that_of_the_knot_factor() -> None:
     assert seen == set(KNOT_FACTORS)
 
 
+def test_a_needle_that_runs_out_changes_no_answer_to_a_count() -> None:
+    """A refill takes two tails more, but the sheet gives none and says to leave refills out."""
+    for own in sheets(2, 3, "count", 6):
+        document = yaml.safe_load(own.spec.text)
+        document["mender"] = {**document.get("mender", {}), "needle": "0.9 m"}
+        (spec,) = load_text(yaml.safe_dump(document, allow_unicode=True))
+        refilled = exercise_of(spec)
+        assert refilled.plan.reckoning.refills and not own.plan.reckoning.refills
+        assert refilled.answer == own.answer
+
+
 WAYS = [(1, 1), (-1, 1), (-1, -1), (1, -1)]  # down-right, then turning right
 
 

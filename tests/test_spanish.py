@@ -375,7 +375,7 @@ def test_one_knot_a_minute_is_one() -> None:
 
     assert "a 1 nudo por minuto" in told("1")
     assert "a 1,5 nudos por minuto" in told("1.5")
-    assert "y tenga 1 corte. " in SPANISH.say("class.right_too", cuts=1, twines=1)
+    assert "y tenga 1 corte, con" in SPANISH.say("class.right_too", cuts=1, twines=1)
 
 
 # Print

@@ -96,6 +96,17 @@ def name_of(missing: int) -> str:
     return NAMES[missing]
 
 
+def kind_of(name: str) -> str:
+    """What a knot is called without the side it is on.
+
+    Examples
+    --------
+    >>> kind_of("pickup, hanging"), kind_of("sider on the left")
+    ('pickup', 'sider')
+    """
+    return name.partition(",")[0].partition(" on ")[0]
+
+
 def on_line(column: int, row: int) -> int:
     """Return the line, `row` or `row` + 1, on which that row has its knot at `column`."""
     return row + ((column + row) & 1)

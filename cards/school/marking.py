@@ -15,7 +15,7 @@ from cards.grid import Bar, Knot
 from cards.grid.islands import with_islands
 from cards.limits import DOCUMENT_LIMIT
 from cards.school.forms import FIELDS
-from cards.school.tasks import NAMES, Exercise, said_name
+from cards.school.tasks import NAMES, Exercise
 from cards.school.tears import loose_bars
 from cards.spec.cuts import cuts_given
 from cards.spec.given import Wrong
@@ -25,7 +25,7 @@ from cards.spec.walk import read_counts
 from cards.trim import TWINE_COST, other
 from cards.trim.check import Check, check_trim
 from cards.units import Length
-from cards.words import Words
+from cards.words import Words, knot_term
 
 FULL = 10  # points for a right answer
 # A trim that can be sewn: a point less for each cut over the fewest, two for each twine over; no
@@ -282,7 +282,7 @@ def _name(own: Exercise, answer: Answer, words: Words) -> Marked:
         value = [part for part in re.split(r"[,;\n]+", value.strip()) if part.strip()]
     listed = Answer({"names": value}, answer.lines, answer.source)
     known = {_plain(name): name for name in NAMES}
-    known |= {_plain(said_name(name, words)): name for name in NAMES}
+    known |= {_plain(knot_term(name, words)): name for name in NAMES}
     given = [known.get(_plain(text), text) for text in _texts(listed, "names")]
     letters = [letter for letter, _ in own.lettered]
     return _parts(own, given, lambda n: letters[n] if n < len(letters) else str(n + 1))

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 from cards.errors import CardError
 from cards.grid import Hole
 from cards.grid.islands import with_islands
+from cards.grid.knots import kind_of
 from cards.grid.walk import WalkError, openings, walk_round
 from cards.job import Plan, plan
 from cards.school.chance import Chance
 from cards.school.forms import WEBS, placed, spec_text
 from cards.school.levels import Level, hardness
 from cards.school.mistakes import planted
-from cards.school.tasks import LETTERED, Exercise, exercise_of, knots_to_name, plain_name_of
+from cards.school.tasks import LETTERED, Exercise, exercise_of, knots_to_name
 from cards.school.tears import upside_down
 from cards.spec import Spec
 from cards.spec.load import load_text
@@ -181,4 +182,4 @@ def _worth_naming(trial: Plan, level: Level) -> bool:
     """Whether the knots to name are of three kinds at least."""
     hole = trial.spec.hole
     knots = knots_to_name(hole, trial.trim.found, LETTERED[level.number - 1])
-    return len({plain_name_of(hole.name_at(knot)) for knot in knots}) >= 3
+    return len({kind_of(hole.name_at(knot)) for knot in knots}) >= 3

@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from cards.errors import CardError, printable
 from cards.grid import Bar, Hole, Knot
-from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR
+from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR, kind_of
 from cards.grid.walk import Walk, walk_round
 from cards.job import Plan, plan
 from cards.limits import SHEET_BARS, check_bars
@@ -19,7 +19,6 @@ from cards.spec.given import Wrong
 from cards.spec.model import ExerciseSpec, Hand, Task
 from cards.spec.walk import read_counts
 from cards.units import metres
-from cards.words import Words
 
 TASKS: tuple[Task, ...] = ("trim", "number", "name", "count", "mistake", "walk", "miscount")
 LETTERS = "abcdefghjkmnpqrstuvwxyz"  # without i, l and o, that are misread
@@ -155,25 +154,6 @@ def _unfit(spec: Spec, found: str, expected: str) -> CardError:
 # Knots to name
 
 
-def plain_name_of(name: str) -> str:
-    """What a pupil calls a knot: without the side it is on.
-
-    Examples
-    --------
-    >>> plain_name_of("pickup, hanging"), plain_name_of("sider on the left")
-    ('pickup', 'sider')
-    """
-    return name.partition(",")[0].partition(" on ")[0]
-
-
-TERMS = {THREE_BAR: "three_bar", ONE_BAR: "one_bar", OPPOSITE: "opposite"}
-
-
-def said_name(name: str, words: Words) -> str:
-    """What a knot's name is in the words of a sheet."""
-    return words.say(f"terms.{TERMS.get(name, name)}")
-
-
 def knots_to_name(shown: Hole, found: Hole, most: int) -> list[Knot]:
     """Choose knots to name, every kind among them; none on which loose web leaves a doubt.
 
@@ -188,7 +168,7 @@ def knots_to_name(shown: Hole, found: Hole, most: int) -> list[Knot]:
     """
     kinds: dict[str, list[Knot]] = {}
     for knot in shown.knots():
-        name = plain_name_of(shown.name_at(knot))
+        name = kind_of(shown.name_at(knot))
         if name != LOST and shown.missing_at(knot) == found.missing_at(knot):
             kinds.setdefault(name, []).append(knot)
     chosen: list[Knot] = []
@@ -221,12 +201,12 @@ def _number(own: Exercise) -> tuple[str, ...]:
 
 
 def _name(own: Exercise) -> tuple[str, ...]:
-    return tuple(plain_name_of(own.spec.hole.name_at(knot)) for _, knot in own.lettered)
+    return tuple(kind_of(own.spec.hole.name_at(knot)) for _, knot in own.lettered)
 
 
 def _count(own: Exercise) -> tuple[str, ...]:
     plan = own.plan
-    length = plan.reckoning.length
+    length = plan.reckoning.unjoined
     if length is None:
         raise _unfit(own.spec, "no mesh size or no twine diameter", "both, to reckon the twine")
     twine = metres(length, own.spec.net.inches)

@@ -9,6 +9,7 @@ from cards.errors import PageError
 from cards.picture import pen
 from cards.picture.pdf import Attachment, Bookmark, pdf_bytes
 from cards.picture.shapes import Line, Picture, Shape, Text, moved
+from cards.picture.type import drawable
 from cards.sheet.paper import SIZES
 from cards.words import Words, words
 
@@ -65,13 +66,15 @@ def bound_pdf(
     )
 
 
-PARTS = ("heading", "tile title")  # what a part of a card is told by, and a part of that
+# The levels of what is in an outline, by the role of its text: a tile or a table between tiles is
+# part of what its heading names.
+LEVELS = {"heading": 0, "tile title": 1, "heading between tiles": 1}
 
 
 def outline(
     pages: Sequence[Picture], per_sheet: int = 1, *, first: int = 0, level: int = 0
 ) -> list[Bookmark]:
-    """The headings on the pages of a card, and under them the titles of its tiles.
+    """The headings on the pages of a card, and under them its tiles and the tables between.
 
     Parameters
     ----------
@@ -82,26 +85,29 @@ def outline(
     first
         How many pages stand before the card's.
     level
-        The level of a heading.
+        The level of a heading; from 1 on an entry with the card's title stands above.
 
     Returns
     -------
     list of Bookmark
-        In their order; none where there is only one.
+        In their order; none where there is only one. A first page without a heading has the
+        card's title.
     """
     marks: list[Bookmark] = []
-    heading = ""  # what goes over to the next page may have its heading there again
+    under = 0
     for number, page in enumerate(pages, first):
         title = ""  # the lines of one title follow each other
         for shape in page.shapes:
-            if not isinstance(shape, Text) or shape.role not in PARTS or not shape.of:
+            if not isinstance(shape, Text) or shape.role not in LEVELS or shape.of in ("", title):
                 continue
-            if shape.of not in (title, heading):
-                depth = PARTS.index(shape.role) if marks else 0
-                marks.append(Bookmark(shape.of, number // per_sheet, level + depth))
             title = shape.of
-            if shape.role == PARTS[0]:
-                heading = title
+            if shape.role == "heading":
+                under = 1
+                if marks and marks[-1].title == title:
+                    continue  # what goes over to the next page has its heading there again
+            marks.append(Bookmark(title, number // per_sheet, level + under * LEVELS[shape.role]))
+    if marks and not level and marks[0].page > first:
+        marks.insert(0, Bookmark(drawable(pages[0].title), first))
     return marks if len(marks) > 1 else []
 
 

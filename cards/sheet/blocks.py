@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import repeat
 from typing import Protocol
 
 from cards.picture import pen
@@ -146,7 +145,7 @@ class Table:
         if self.head:
             y += self._row(shapes, self.head, widths, 0, True)
         placed = 0
-        for row, of in zip(self.rows, self.of or repeat("")):
+        for row, of in zip(self.rows, self.of or [""] * len(self.rows), strict=True):
             own: list[Shape] = []
             used = self._row(own, row, widths, y, False, of)
             if y + used > height + 1e-6:

@@ -16,12 +16,12 @@ from cards.sheet.loft import (
     COUNTED,
     GAPS,
     beside,
+    ends_at,
     found_keys,
     legends,
     overview_blocks,
     plain,
     row_key,
-    starts_at,
     text_column,
     tile_around,
     tile_page,
@@ -134,7 +134,7 @@ def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[
 
     def overview_of(pages: list[int], facts: Block) -> list[Block]:
         least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
-        told = [*head, *starts_at(plan, look, "found", parts, pages)]
+        told = [*head, *ends_at(plan, look, "found", parts, pages)]
         hole = plan.trim.found
         return [*overview_blocks(plan, look, parts, pages, told, lines, least, hole), *least]
 
@@ -170,6 +170,7 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
         said = [
             words.say(key, cuts=len(plan.cuts)),
             words.say("found.stubs"),
+            *([words.say("deck.next_line")] if say.staged(plan) else []),
             *(say.twines_in_turn(plan, words) or [words.say("deck.ring")]),
             *say.strands(plan, words),
             say.tails(plan, words, brief=True),

@@ -13,7 +13,7 @@ from cards.picture.task import Marks, counted_sides, side_room, task_scale, task
 from cards.picture.type import CAP_HEIGHT
 from cards.picture.web import Window
 from cards.school.sets import LONGEST_WALK
-from cards.school.tasks import MARGIN, Exercise, said_name
+from cards.school.tasks import MARGIN, Exercise
 from cards.school.tears import loose_bars
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Table
 from cards.sheet.loft import heading, plain
@@ -21,6 +21,7 @@ from cards.sheet.pages import Look, height_of, make_pages, room_of
 from cards.sheet.school import PENCIL, asked, given, name_line
 from cards.sheet.web_blocks import Key, legend
 from cards.trim.check import judged
+from cards.words import knot_term
 
 BELOW = 4.0  # mm left free below all else
 GROWTH = 2.1  # how much larger than the least a drawing is made where there is room
@@ -176,7 +177,7 @@ def _number(own: Exercise, look: Look, filled: bool, width: float) -> list[Block
 
 def _name(own: Exercise, look: Look, filled: bool, width: float) -> list[Block]:
     rows = [
-        (letter, said_name(name, look.words)) for (letter, _), name in zip(own.lettered, own.answer)
+        (letter, knot_term(name, look.words)) for (letter, _), name in zip(own.lettered, own.answer)
     ]
     half = (len(rows) + 1) // 2
     head = look.words.say("school.letter"), look.words.say("school.name")

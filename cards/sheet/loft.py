@@ -9,7 +9,6 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from cards.grid import Hole, Knot
-from cards.grid.knots import HANGING, LOST, ONE_BAR, SIDER_LEFT, SIDER_RIGHT, STANDING, THREE_BAR
 from cards.job import Plan
 from cards.picture.patch import patch_shapes
 from cards.picture.pen import Scale, scale_for
@@ -51,7 +50,6 @@ from cards.sheet.web_blocks import (
 )
 from cards.trim import Cut
 from cards.units import spans
-from cards.words import Words
 
 COUNTED = 888  # stands for the number of a page while pages are only counted
 GAPS = 5.0  # mm of gaps round a drawing
@@ -200,7 +198,7 @@ def web_part(
     hole = plan.trim.found if kind == "found" else None
 
     def overview_of(pages: list[int]) -> list[Block]:
-        where = [*_listed_at(plan, look, kind, pages), *starts_at(plan, look, kind, parts, pages)]
+        where = [*_listed_at(plan, look, kind, pages), *ends_at(plan, look, kind, parts, pages)]
         above = [*head, *where]
         new = kind == "patch"
         front = overview_blocks(plan, look, parts, pages, above, lines, steps, hole, new_web=new)
@@ -225,7 +223,8 @@ def _listed_on(plan: Plan, look: Look, part: Sequence[Block], first: int) -> dic
     on: dict[str, int] = {}
     for page, texts in enumerate(texts_of(plan, look, part), first):
         for text in texts:
-            on.setdefault(text.of, page)
+            if text.of:
+                on.setdefault(text.of, page)
     return {cut.n: on[of] for cut in plan.cuts if (of := _of_line(cut.n)) in on}
 
 
@@ -246,7 +245,7 @@ def _page_with(at: Knot, parts: Sequence[Tile], pages: Sequence[int]) -> int:
     )[1]
 
 
-def starts_at(
+def ends_at(
     plan: Plan, look: Look, kind: str, parts: Sequence[Tile], pages: Sequence[int]
 ) -> list[Block]:
     """On which page each twine starts and ends: the one that has that knot furthest in.
@@ -714,33 +713,6 @@ def _patch_keys(look: Look) -> list[Key]:
     ]
 
 
-def _leaves(cut: Cut, words: Words) -> str:
-    """What a cut leaves at the other end of its bar, or of two three-bars, where that helps."""
-    if cut.does == "clears a pair":
-        ends = [_KINDS.get(own) for own in (cut.becomes, cut.towards_becomes)]
-        if None in ends:
-            return ""
-        return words.say(
-            "leaves.pair", one=words.say(f"terms.{ends[0]}"), other=words.say(f"terms.{ends[1]}")
-        )
-    if cut.does not in ("turns into a pickup", "turns into a sider", "takes off a one-bar"):
-        return ""
-    if cut.towards_becomes == LOST:
-        return words.say("leaves.falls")
-    kind = _KINDS.get(cut.towards_becomes)
-    return words.say("leaves.one", kind=words.say(f"terms.{kind}")) if kind else ""
-
-
-_KINDS = {
-    THREE_BAR: "three_bar",
-    ONE_BAR: "one_bar",
-    HANGING: "pickup",
-    STANDING: "pickup",
-    SIDER_LEFT: "sider",
-    SIDER_RIGHT: "sider",
-}
-
-
 # Several cuts that make one thing only.
 TOGETHER = {"cuts in the start": "together_start", "cuts in the end": "together_end"}
 
@@ -758,6 +730,12 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     several = len(plan.sewing.twines) > 1
     pages = on or {}
     blocks: list[Block] = [heading(words.say("found.list_title"), look)]
+
+    def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
+        # On a long list what a cut leaves would part the lines that are alike.
+        left = say.left_by(cut, words) if on is None else ""
+        return cut.does, cut.twine, tuple(pages.get(cut.n, ())), left
+
     for twine, own in groupby(plan.cuts, lambda cut: cut.before):
         rows: list[tuple[str, ...]] = []
         of: list[str] = []
@@ -767,12 +745,6 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
                 said = say.rows_of_stage(plan, sewn[twine, stage], words, "found.stage_rows")
                 rows.append((title, said) if on is None else (title, said, ""))
                 of.append("")
-
-            def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
-                # On a long list what a cut leaves would part the lines that are alike.
-                left = _leaves(cut, words) if on is None else ""
-                return cut.does, cut.twine, tuple(pages.get(cut.n, ())), left
-
             for (does, own_twine, shown, left), same in groupby(cuts, told_of):
                 numbers = [cut.n for cut in same]
                 told = words.say(f"does.{does}")
@@ -840,11 +812,14 @@ def _sewing_table(
     }
     pages = on or {}
     table = say.row_table(plan, words, rows, lambda row: pages.get(row, COUNTED))
+    title = heading(words.say("sewing.table_title"), look, keep=20.0)
+    if rows is not None:
+        title = replace(title, role="heading between tiles")
     names = [name for name in TABLE_SHARES if told.get(name, True)]
     kept = [number for number, name in enumerate(TABLE_SHARES) if name in names]
     return [
         Gap(1.0),
-        heading(words.say("sewing.table_title"), look, keep=20.0),
+        title,
         Table(
             tuple(words.say(f"sewing.{name}") for name in names),
             tuple(tuple(row[number] for number in kept) for row in table),

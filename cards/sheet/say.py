@@ -6,17 +6,19 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 
 from cards.grid import Knot
+from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, kind_of
 from cards.job import Plan, Stage
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
 from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Tied, Twine, Tying, needle_side
-from cards.trim import Side
+from cards.trim import Cut, Side
 from cards.trim.cuts import in_stages
 from cards.units import MILLIMETRES, grams, metres, millimetres, spans, whole_minutes
-from cards.words import Words
+from cards.words import Words, knot_term
 
 PLACED = 4  # so many refills are named with their rows; more would fill the card
+MOST_PARTS = 4  # so many parts of a row are told in their order
 MOST_TURNS = 4  # so many twines are named after the first
 MOST_PLACES = 3  # so many mended places are counted at the end, the largest; the others alike
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
@@ -115,6 +117,25 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
             after = words.say("materials.refill_knots", n=named, several=len(refills) > 1)
         rows.append((words.say("sewing.refill"), after))
     return tuple(rows)
+
+
+def left_by(cut: Cut, words: Words) -> str:
+    """What the knot at the other end of a cut bar is now, or two three-bars are, where that helps.
+
+    That is where the cut is made at one of the two alone, for what that was.
+    """
+    kinds = [kind_of(name) for name in (cut.becomes, cut.towards_becomes)]
+    if (OPPOSITE in kinds[:2] and cut.does == "clears a pair") or kinds[1] == OPPOSITE:
+        return ""
+    if cut.does == "clears a pair":
+        one, other = (knot_term(kind, words) for kind in kinds)
+        return words.say("leaves.pair", one=one, other=other)
+    if cut.does not in ("turns into a pickup", "turns into a sider", "takes off a one-bar"):
+        return ""
+    if kinds[1] != LOST:
+        return words.say("leaves.one", kind=knot_term(kinds[1], words))
+    # Two one-bars that hang on each other fall as one.
+    return "" if cut.was == ONE_BAR else words.say("leaves.falls")
 
 
 def cuts_needed(plan: Plan, words: Words) -> str:
@@ -221,7 +242,7 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
         )
 
     parts = list(_parts(stitches))
-    if len(parts) <= 4:
+    if len(parts) <= MOST_PARTS:
         return ", ".join(counted(*own, count=count) for own, count in parts)
     counts = Counter(stitches)
     mixed = [
@@ -343,7 +364,7 @@ def tails(plan: Plan, words: Words, *, brief: bool = False) -> str:
     figures = {"tail": tail(plan, words), "joins": joins}
     if brief:
         return words.say("deck.tails", twines=len(plan.sewing.twines), **figures)
-    return words.say("sewing.tails", ends=only, **figures)
+    return words.say("sewing.tails", ends=only, twines=len(plan.sewing.twines), **figures)
 
 
 def tail(plan: Plan, words: Words) -> str:
