@@ -6,7 +6,7 @@ from cards.grid import Bar
 from cards.job import Plan
 from cards.reckon import LAYING_IN
 from cards.reckon.compare import Column
-from cards.sheet.say import inches, minutes_told, stitches_told
+from cards.sheet.say import minutes_told, stitches_told
 from cards.trim.patch import Patch
 from cards.units import half_up, metres, spans
 from cards.words import Words
@@ -68,7 +68,9 @@ def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
                 words.say("seam.up", side=own) if side == plan.seam_sides[-1] else own,
                 f"{side.first}–{side.last}",
                 stitches_told(stitches, words),
-                words.figure(metres(after[side.last], inches(plan))) if side.last in after else "–",
+                words.figure(metres(after[side.last], plan.spec.net.inches))
+                if side.last in after
+                else "–",
                 words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
             )
         )
@@ -84,7 +86,7 @@ def comparison(plan: Plan, words: Words) -> tuple[tuple[str, str, str], ...]:
     def twine(column: Column) -> str:
         if column.length is None:
             return "–"
-        return words.figure(metres(column.length, inches(plan)))
+        return words.figure(metres(column.length, plan.spec.net.inches))
 
     def time(column: Column) -> str:
         return minutes_told(column.minutes, words)

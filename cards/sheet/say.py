@@ -24,11 +24,6 @@ MOST_PLACES = 3  # so many mended places are counted at the end, the largest; th
 OTHER_WAY: dict[Side, Side] = {"right": "left", "left": "right"}
 
 
-def inches(plan: Plan) -> bool:
-    """Whether the spec's writer measures in inches."""
-    return plan.spec.net.inches
-
-
 def twine_needed(plan: Plan, words: Words) -> str:
     """How much twine, or why that is not known."""
     reckoning = plan.reckoning
@@ -39,12 +34,12 @@ def twine_needed(plan: Plan, words: Words) -> str:
         }
         lacking = [said for name, said in names.items() if name in reckoning.lacking]
         return words.say("materials.no_length", lacking=", ".join(lacking))
-    length = words.figure(metres(reckoning.length, inches(plan)))
+    length = words.figure(metres(reckoning.length, plan.spec.net.inches))
     if plan.spec.net.twine.double:
         length = words.say("materials.both_parts", length=length)
     if reckoning.mass is None:
         return length
-    mass = words.figure(grams(reckoning.mass, inches(plan)))
+    mass = words.figure(grams(reckoning.mass, plan.spec.net.inches))
     return words.say("materials.mass", length=length, mass=mass)
 
 
@@ -124,16 +119,17 @@ def left_by(cut: Cut, words: Words) -> str:
 
     That is where the cut is made at one of the two alone, for what that was.
     """
-    kinds = [kind_of(name) for name in (cut.becomes, cut.towards_becomes)]
-    if (OPPOSITE in kinds[:2] and cut.does == "clears a pair") or kinds[1] == OPPOSITE:
+    here, there = kind_of(cut.becomes), kind_of(cut.towards_becomes)
+    pair = cut.does == "clears a pair"
+    if there == OPPOSITE or (pair and here == OPPOSITE):
         return ""
-    if cut.does == "clears a pair":
-        one, other = (knot_term(kind, words) for kind in kinds)
-        return words.say("leaves.pair", one=one, other=other)
+    if pair:
+        figures = {"one": knot_term(here, words), "other": knot_term(there, words)}
+        return words.say("leaves.pair", **figures)
     if cut.does not in ("turns into a pickup", "turns into a sider", "takes off a one-bar"):
         return ""
-    if kinds[1] != LOST:
-        return words.say("leaves.one", kind=knot_term(kinds[1], words))
+    if there != LOST:
+        return words.say("leaves.one", kind=knot_term(there, words))
     # Two one-bars that hang on each other fall as one.
     return "" if cut.was == ONE_BAR else words.say("leaves.falls")
 
@@ -237,9 +233,9 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
 
     def counted(*own: Stitch, count: int) -> str:
         told = ", ".join(words.say(names[stitch]) for stitch in own)
-        return (
-            told if count == 1 else f"({told}) × {count}" if len(own) > 1 else f"{told} × {count}"
-        )
+        if len(own) > 1:
+            told = f"({told})"
+        return told if count == 1 else f"{told} × {count}"
 
     parts = list(_parts(stitches))
     if len(parts) <= MOST_PARTS:
@@ -301,7 +297,9 @@ def row_table(
                     words.say(f"sewing.{row.going}"),
                     knot_span(row),
                     cut_first + stitches_of(twine, row, words),
-                    words.figure(metres(used[order][number - 1], inches(plan))) if used else "–",
+                    words.figure(metres(used[order][number - 1], plan.spec.net.inches))
+                    if used
+                    else "–",
                     words.say("sewing.refill_after", n=", ".join(refills)) if refills else "",
                 )
             )
@@ -361,15 +359,15 @@ def tails(plan: Plan, words: Words, *, brief: bool = False) -> str:
     refills = set(plan.reckoning.refills)
     ends = refills & {twine.last for twine in plan.sewing.twines}
     joins, only = bool(refills - ends), bool(ends)
-    figures = {"tail": tail(plan, words), "joins": joins}
+    figures = {"tail": tail(plan, words), "joins": joins, "twines": len(plan.sewing.twines)}
     if brief:
-        return words.say("deck.tails", twines=len(plan.sewing.twines), **figures)
-    return words.say("sewing.tails", ends=only, twines=len(plan.sewing.twines), **figures)
+        return words.say("deck.tails", **figures)
+    return words.say("sewing.tails", ends=only, **figures)
 
 
 def tail(plan: Plan, words: Words) -> str:
     """The length of a tail: in whole inches where inches are used, as nobody cuts it closer."""
-    if inches(plan):
+    if plan.spec.net.inches:
         return words.figure(
             millimetres(round(TAIL / MILLIMETRES["in"]) * MILLIMETRES["in"], inches=True)
         )
@@ -385,7 +383,7 @@ def mesh_size(plan: Plan, words: Words) -> str:
 def bar_length(plan: Plan, words: Words) -> str:
     """The length of a bar, or nothing."""
     bar = plan.reckoning.bar
-    return words.figure(millimetres(bar, inches(plan))) if bar else ""
+    return words.figure(millimetres(bar, plan.spec.net.inches)) if bar else ""
 
 
 def notes(plan: Plan, words: Words) -> list[str]:
@@ -404,7 +402,7 @@ def notes(plan: Plan, words: Words) -> list[str]:
         figures = {"width": words.figure(str(width)), "mesh": words.figure(str(net.mesh))}
         said.append(words.say("notes.needle_wide", **figures))
     if reckoning.about and reckoning.diameter:
-        diameter = words.figure(millimetres(reckoning.diameter, inches(plan)))
+        diameter = words.figure(millimetres(reckoning.diameter, plan.spec.net.inches))
         said.append(words.say("notes.about", diameter=diameter))
     if plan.patch and plan.patch.away:
         said.append(words.say("notes.patch_away", n=plan.patch.away))
@@ -440,8 +438,8 @@ def end_check(plan: Plan, words: Words) -> dict[str, object]:
         "meshes": plan.meshes,
         "patch": plan.patch is not None,
         "mesh": mesh_size(plan, words),
-        "least": words.figure(millimetres(accepted[0], inches(plan))) if accepted else "",
-        "most": words.figure(millimetres(accepted[1], inches(plan))) if accepted else "",
+        "least": words.figure(millimetres(accepted[0], plan.spec.net.inches)) if accepted else "",
+        "most": words.figure(millimetres(accepted[1], plan.spec.net.inches)) if accepted else "",
         "counts": "; ".join(counts),
         "more": len(plan.end_checks) > MOST_PLACES,
     }

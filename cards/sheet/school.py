@@ -241,7 +241,7 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
         ("meshes", str(plan.meshes)),
     ]
     if plan.reckoning.unjoined is not None:
-        twine = metres(plan.reckoning.unjoined, say.inches(plan))
+        twine = metres(plan.reckoning.unjoined, plan.spec.net.inches)
         answers.append(("twine", words.figure(twine)))
     names = asked(plan, look, [key for key, _ in answers])
     return tuple((name, text if filled else "") for name, (_, text) in zip(names, answers))
@@ -249,5 +249,5 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
 
 def asked(plan: Plan, look: Look, keys: Sequence[str]) -> list[str]:
     """What is asked for in a table of answers, the twine with its unit."""
-    unit = twine_unit(say.inches(plan))
+    unit = twine_unit(plan.spec.net.inches)
     return [look.words.say(f"class.{key}", unit=unit) for key in keys]
