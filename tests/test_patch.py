@@ -14,7 +14,10 @@ from hypothesis import strategies as st
 
 from cards import as_data, load_text, plan
 from cards.command import MADE, WRONG_CALL, main
+from cards.grid import Hole, Stretch, hole_of_bars
+from cards.grid.islands import with_islands
 from cards.job import Plan
+from cards.trim.patch import fit_patch
 from tests.holes import random_hole
 from tests.rules import PASSES, STITCHES, Bar, as_bar, bars_of, meshes_of, missing_at
 
@@ -379,3 +382,44 @@ def test_no_two_knots_of_the_edge_are_told_as_the_same(
     )
     assert len(places) > 3
     assert len(set(places)) == len(places)
+
+
+def least_of_all(hole: Hole) -> tuple[int, int]:
+    """The bars of the shortest seam round a hole and the fewest cuts for one, by trying all."""
+    found = with_islands(hole)[0]
+    broken = {tuple(bar) for bar in found.bars()}
+    columns, rows = zip(*((column, row) for row, column in broken))
+    fits = []
+    for top, bottom in product(
+        range(min(rows) - 5, min(rows) + 1), range(max(rows) + 1, max(rows) + 7)
+    ):
+        for left, right in product(
+            range(min(columns) - 5, min(columns) + 1), range(max(columns) + 1, max(columns) + 7)
+        ):
+            odd = (left + top) % 2 and (right + top) % 2
+            if (bottom - top) % 2 or not odd or bottom - top < 4 or right - left < 4:
+                continue
+            seam = {(row, column) for row in (top, bottom - 1) for column in range(left, right)}
+            seam |= {(row, column) for row in range(top, bottom) for column in (left, right - 1)}
+            fits.append((len(seam), len(seam - broken)))
+    return min(fits)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_rectangle_has_the_shortest_seam_and_then_the_fewest_cuts(seed: int) -> None:
+    """Against all rectangles round the hole."""
+    own = hole_of_bars(random_hole(seed, 1 + seed % 6, 2 + seed % 9))
+    fit = fit_patch(own)
+    cuts = fit.seam.size - sum(fit.found.misses(*bar) for bar in fit.seam.bars())
+    assert (fit.seam.size, cuts) == least_of_all(own)
+
+
+@pytest.mark.parametrize("start", ["left", "right"])
+@pytest.mark.parametrize("wide", range(1, 9))
+@pytest.mark.parametrize("rows", range(1, 6))
+def test_low_and_narrow_holes_have_the_best_rectangle_too(rows: int, wide: int, start: str) -> None:
+    for top, left in product((0, 1), (4, 5)):
+        own = Hole(top, ((Stretch(left, left + wide),),) * rows)
+        fit = fit_patch(own, start)
+        cuts = fit.seam.size - sum(fit.found.misses(*bar) for bar in fit.seam.bars())
+        assert (fit.seam.size, cuts) == least_of_all(own)

@@ -144,7 +144,9 @@ def fit_patch(hole: Hole, start: Side = "left") -> Patch:
     found, islands = with_islands(hole)
     fits = []
     widened = (0, 1) if start == "left" else (1, 0)  # to the left
-    for above, below, more in product((0, 1), (0, 1), widened):
+    # A low hole has rectangles that reach further up.
+    higher = range(max(2, LEAST - len(found.rows) + 1))
+    for above, below, more in product(higher, (0, 1), widened):
         top, bottom = found.top - above, found.bottom + below
         if (bottom - top) % 2:
             continue
