@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import floor
+from math import ceil, floor
 
 # 1 in = 25.4 mm exactly: International yard and pound agreement, 1959.
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
@@ -80,6 +80,30 @@ def metres(m: float, inches: bool = False) -> str:
     """
     unit = twine_unit(inches)
     return f"{_short(m * 1000 / MILLIMETRES[unit], 1)} {unit}"
+
+
+def tenths(m: float, inches: bool = False) -> str:
+    """Say a length of twine to a tenth, with the nought where it is one.
+
+    Examples
+    --------
+    >>> tenths(5.98), tenths(18.04, inches=True)
+    ('6.0 m', '59.2 ft')
+    """
+    unit = twine_unit(inches)
+    return f"{half_up(m * 1000 / MILLIMETRES[unit], 1):.1f} {unit}"
+
+
+def no_less(m: float, inches: bool = False) -> str:
+    """Say a length of twine that there has to be: to a tenth, and never a shorter one.
+
+    Examples
+    --------
+    >>> no_less(8.4295), no_less(8.4)
+    ('8.5 m', '8.4 m')
+    """
+    tenth = MILLIMETRES[twine_unit(inches)] / 10_000
+    return metres(ceil(round(m / tenth, 6)) * tenth, inches)
 
 
 def twine_unit(inches: bool) -> str:

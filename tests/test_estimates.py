@@ -110,6 +110,10 @@ def test_every_stretch_between_refills_fits_the_needle(
                 total += twine_until(twine, high, bar, knot, parts) - before + tail
         return total
 
+    # A row that comes after another on the same needle begins without a tail.
+    rows = [(row, row is twine.rows[0]) for twine in mended.sewing.twines for row in twine.rows]
+    longest = max(use(row.first - 1, row.last) - (0 if begins else tail) for row, begins in rows)
+    assert mended.reckoning.longest_row == pytest.approx(longest / 1000)
     most = max(use(n, n + 1) for n in range(last))
     if data["twine"]["needles"] is None:
         assert most > needle, "some knot takes more than a full needle"

@@ -135,7 +135,9 @@ def faults_of(text: str, edition: str, paper: str) -> list[str]:
         *craft.page_counts(made),
         *craft.unsaid(made, ["Card", own.number, "Top of the net", "Rows of twine run sideways"]),
         *craft.unsaid(made, ["Panel", "Mesh size", "Twine", f"{own.hand.capitalize()} hand"]),
-        *craft.unsaid(made, ["Knife: cut away from you", "away from eyes", "stopped and secured"]),
+        *craft.unsaid(
+            made, ["Knife away from body and other hand", "needle from eyes", "stopped, secured"]
+        ),
         *craft.loose_fonts(made.pdf),
         *craft.unselectable(made),
         *craft.unnamed(made.pdf),

@@ -22,6 +22,7 @@ from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
 from cards.sheet import compose, say
 from cards.trim import Cut, order_cuts, trim
+from cards.units import no_less
 from cards.words import words
 from tests import print_craft as craft
 
@@ -180,7 +181,7 @@ def unexplained(page: Picture) -> set[str]:
     signs = {"sider" if sign.startswith("sider") else sign for sign in signs}
     signs |= {"cut here"} if "cut mark" in roles else set()
     signs |= {"broken"} if "stub" in roles else set()
-    return signs - set(texts(page, "legend"))
+    return signs - {told.partition(",")[0] for told in texts(page, "legend")}
 
 
 @pytest.mark.parametrize("edition", ["loft", "deck", "class", "class-key"])
@@ -220,7 +221,8 @@ def test_what_is_needed_is_told_before_the_sewing(name: str) -> None:
     sewing = next(
         n for n, text in enumerate(headings) if text.startswith(("The sewing", "The seam"))
     )
-    assert headings.index("What you need") < sewing
+    needed = next(n for n, text in enumerate(headings) if text.startswith("What you need"))
+    assert needed < sewing
 
 
 def test_a_deck_card_without_knots_lists_none() -> None:
@@ -231,9 +233,35 @@ def test_a_deck_card_without_knots_lists_none() -> None:
     # By what rule they come instead: each at the end of a row, none of which takes a whole needle.
     ends = {row.last for twine in planned("large").sewing.twines for row in twine.rows}
     assert ends.issuperset(refills)
-    rule = f"{len(refills)} times, at the end of a row when too little is left for the next"
+    told_rows = dict(say.materials(planned("large"), words(), brief=True, listed=True))["Refill"]
+    assert told_rows.startswith("after rows ") and told_rows in " ".join(told)
+    assert rows_named(told_rows) == {
+        twine.name + str(n)
+        for twine in planned("large").sewing.twines
+        for n, row in enumerate(twine.rows, 1)
+        if row.last in refills
+    }
+    # Where there is no room for them the rule.
+    row = planned("large").reckoning.longest_row or 0.0
+    least = words().figure(no_less(row))
+    assert float(least.split()[0]) >= row
+    rule = (
+        f"{len(refills)} times, at the end of a row when too little is left for the next "
+        f"(the longest takes {least})"
+    )
+    told = [text for _, text in say.materials(planned("large"), words(), brief=True)]
     assert rule in " ".join(told)
     assert "where it runs out" not in " ".join(told)
+
+
+def rows_named(told: str) -> set[str]:
+    """The rows of "after rows A3–5, 7; B1", each with the letter of its twine."""
+    named: set[str] = set()
+    for own in told.removeprefix("after rows ").split("; "):
+        for part in own[1:].replace(",", "").split():
+            first, _, last = part.partition("–")
+            named |= {f"{own[0]}{n}" for n in range(int(first), int(last or first) + 1)}
+    return named
 
 
 def test_a_deck_card_says_what_holds_in_rows_longer_than_a_needle() -> None:
@@ -267,7 +295,7 @@ def test_a_deck_card_says_what_to_leave(name: str) -> None:
     places = "the start and the end" if one else "each start and each end"
     joins = set(planned(name).reckoning.refills)
     joins -= {twine.last for twine in planned(name).sewing.twines}
-    at_refills = ", and of both twines at a refill" if joins else ""
+    at_refills = "; at a refill of both twines, tied with a sheet bend" if joins else ""
     assert f"Leave 150 mm of twine at {places}{at_refills}." in said
     assert said.index("Trim the stubs") < said.index("ring")
 
@@ -311,34 +339,46 @@ def test_what_a_cut_leaves_is_told_of_random_holes(seed: int) -> None:
     hole = hole_of_bars(random_hole(seed, 8, 10))
     cuts = order_cuts(trim(hole))
     expected = left_by_the_cuts(hole, cuts)
-    assert {cut.n: say.left_by(cut, words()) for cut in cuts} == expected
+    assert {cut.n: say.left_by(cut, words(), cuts) for cut in cuts} == expected
 
 
 def left_by_the_cuts(found: Hole, cuts: Sequence[Cut]) -> dict[int, str]:
     """What the list should say that each cut leaves: by the bars left at the knots alone."""
     gone = {tuple(bar) for bar in found.bars()}
+    numbers = {tuple(cut.bar): cut.n for cut in cuts}
     expected: dict[int, str] = {}
     for cut in cuts:
-        ends = [tuple(end) for end in cut.bar.ends]
+        ends = sorted((tuple(end) for end in cut.bar.ends), key=lambda end: end[1])
         before = [len(bars_at(end) - gone) for end in ends]
         gone.add(tuple(cut.bar))
         kinds = [kind_at(end, gone) for end in ends]
+        near = ends.index(tuple(cut.at))
         expected[cut.n] = ""
         if cut.does == "clears a pair":
-            near = ends.index(tuple(cut.at))
             if "opposite" not in kinds:
-                expected[cut.n] = f"now {kinds[near]} and {kinds[1 - near]}"
+                expected[cut.n] = f"now {kinds[0]} over {kinds[1]}"
+        elif cut.does.startswith("cuts in the") and before[near] == 1:
+            if kinds[1 - near] == "three-bar":
+                expected[cut.n] = f"knot {SIDES[near]} falls off"
         elif cut.does.startswith("turns into") or cut.does == "takes off a one-bar":
             asking = 3 if cut.does.startswith("turns into") else 1
             if before == [1, 1]:
                 continue  # both fall as one
             assert before.count(asking) == 1
-            far = kinds[1 - before.index(asking)]
-            if far == "lost":
-                expected[cut.n] = "the next knot falls off"
-            elif far != "opposite":
-                expected[cut.n] = f"next knot: {far}"
+            far = 1 - before.index(asking)
+            if kinds[far] == "lost":
+                expected[cut.n] = f"knot {SIDES[far]} falls off"
+            elif kinds[far] == "one-bar" and asking == 1:
+                # What this bar still hangs on is one bar, and that is cut later.
+                (last,) = bars_at(ends[far]) - gone
+                assert numbers[last] > cut.n
+                expected[cut.n] = f"cut {numbers[last]} would take it too"
+            elif kinds[far] != "opposite":
+                expected[cut.n] = f"{SIDES[far]}: {kinds[far]}"
     return expected
+
+
+SIDES = ("above", "below")
 
 
 def bars_at(knot: tuple[int, ...]) -> set[tuple[int, int]]:
@@ -637,3 +677,227 @@ def test_a_refill_after_an_end_is_no_join() -> None:
     assert ends & set(planned("large").reckoning.refills)
     assert "At a refill after an end only load the needle." in said
     assert "only load" not in " ".join(" ".join(texts(p)) for p in pages("awkward-notch"))
+
+
+def test_the_deck_card_of_a_patch_sends_to_the_pages_of_its_seam_alone() -> None:
+    front = " ".join(texts(pages("patch-torn-out", "deck")[0]))
+    assert "Start and end: page" not in front and "Leave 150 mm of twine at" in front
+    assert "16 meshes across and 12 down" in front
+    of_seam = [
+        number
+        for number, page in enumerate(pages("patch-torn-out", "deck"), 1)
+        if "Start and end: page" in " ".join(texts(page))
+    ]
+    first, last = re.search(r"sheet bend\. Pages (\d+)–(\d+)\.", front).groups()  # type: ignore[union-attr]
+    assert of_seam == [int(first)] and int(last) == len(pages("patch-torn-out", "deck"))
+
+
+@pytest.mark.parametrize("name", ["large", "awkward-comb", "ragged-round", "patch-torn-out"])
+def test_each_page_to_write_on_has_a_place_for_the_name(name: str) -> None:
+    """Sheets get parted; and a key is told from a worksheet on each page, on A4."""
+    for page in pages(name, "class"):
+        signed = texts(page, "blank")
+        drawn = {"web", "stub"} & {shape.role for shape in page.shapes}
+        assert not drawn or ("Name" in signed and "Class" in signed)
+        assert "Right hand · Worksheet" in texts(page)
+    for page in pages(name, "class-key"):
+        assert "Right hand · Answer key" in texts(page)
+
+
+TERMS = "A whole knot has four bars, a three-bar three, a one-bar one."
+
+
+@pytest.mark.parametrize("edition", ["class", "class-key"])
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("ragged-round", True),
+        ("large", True),
+        ("patch-torn-out", True),
+        ("awkward-two-legs", False),
+    ],
+)
+def test_a_worksheet_explains_the_terms_where_that_takes_no_page(
+    name: str, told: bool, edition: str
+) -> None:
+    said = " ".join(texts(pages(name, edition)[0]))
+    assert (TERMS in said) == told
+    if told:
+        patch = planned(name).patch is not None
+        others = "all damaged knots" if patch else "all other damaged knots"
+        assert f"In a trimmed hole {others} round it are pickups or siders." in said
+        assert ("Start and end are three-bars: " in said) == (not patch)
+    if not told:
+        assert len(pages(name, edition)) == 1
+
+
+@pytest.mark.parametrize("name", ["ragged-round", "large", "patch-torn-out"])
+def test_a_trimmed_hole_is_as_the_worksheet_says(name: str) -> None:
+    """Counted by the bars left at each knot alone."""
+    own = planned(name)
+    gone = {tuple(bar) for bar in own.trim.trimmed.bars()}
+    knots = {tuple(end) for bar in own.trim.trimmed.bars() for end in bar.ends}
+    outside = {knot for knot in knots if not (own.patch and own.patch.holds(knot))}
+    kinds = {knot: kind_at(knot, gone) for knot in outside}
+    ends = {
+        tuple(twine.knots[at].at)
+        for twine in own.sewing.twines
+        for at in (0, -1)
+        if not twine.closed
+    }
+    for knot, kind in kinds.items():
+        assert kind == "three-bar" if knot in ends else kind in ("pickup", "sider", "lost")
+
+
+@pytest.mark.parametrize(("name", "edition"), [("large", "loft"), ("large", "deck")])
+def test_a_tile_tells_on_which_page_the_numbers_of_its_bare_marks_are(
+    name: str, edition: str
+) -> None:
+    sheet = pages(name, edition)
+    numbers = [set(texts(page, "cut number")) for page in sheet]
+    bare = 0
+    for page, own in zip(sheet, numbers):
+        marked = {s.of.removeprefix("cut ") for s in page.shapes if s.role == "cut mark"}
+        beside = " ".join(texts(page, "tile places"))
+        on = re.search(r"right page (\d+) with the numbers missing here", beside)
+        assert bool(marked - own) == bool(on)
+        if on:
+            bare += 1
+            assert marked - own <= numbers[int(on[1]) - 1]
+    assert bare > 4
+
+
+def test_the_rows_at_the_sides_of_an_overview_are_counted_in_even_steps() -> None:
+    for name in ("large", "patch-torn-out"):
+        for page in pages(name, "deck"):
+            if "tile" not in {shape.role for shape in page.shapes}:
+                continue
+            at_left = min(
+                s.x for s in page.shapes if s.role == "row number" and isinstance(s, Text)
+            )
+            told = [
+                int(s.text)
+                for s in page.shapes
+                if isinstance(s, Text) and s.role == "row number" and s.x == at_left
+            ]
+            steps = {b - a for a, b in itertools.pairwise(told[1:])}
+            assert (
+                len(steps) == 1
+                and told[0] == 1
+                and told[1] - 1 in (*steps, *(n - 1 for n in steps))
+            )
+
+
+def test_a_worksheet_of_tiles_sends_to_the_pages_that_there_are() -> None:
+    """And has a name on each tile where that leaves a line to write on."""
+    for name, paper in (
+        ("awkward-two-tears", "A6-across"),
+        ("awkward-three-legs", "A5-across"),
+        ("uneven-wide", "A6"),
+        ("patch-torn-out", "A5"),
+    ):
+        sheet = compose(planned(name), "class", paper_name=paper)
+        tiles = {n for n, page in enumerate(sheet, 1) if texts(page, "tile title")}
+        drawn = {n for n, page in enumerate(sheet, 1) if "web" in {s.role for s in page.shapes}}
+        assert drawn and drawn <= tiles, f"{paper}: a drawing is not on the page of its title"
+        for number in tiles:
+            beside = " ".join(texts(sheet[number - 1], "tile places"))
+            assert set(map(int, re.findall(r"page (\d+)", beside))) <= tiles - {number}
+            lines = [
+                s for s in sheet[number - 1].shapes if s.role == "blank" and isinstance(s, Line)
+            ]
+            assert all(line.points[1][0] - line.points[0][0] > 14 for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [("large", "A4"), ("patch-torn-out", "A4"), ("patch-torn-out", "A6"), ("awkward-comb", "A6")],
+)
+def test_a_deck_card_names_the_pages_of_its_cuts_in_the_order_of_cutting(
+    name: str, paper: str
+) -> None:
+    own = planned(name)
+    sheet = compose(own, "deck", paper_name=paper)
+    shown = [set(texts(page, "cut number")) for page in sheet]
+    stages = [stage.cuts for stage in own.stages if stage.cuts] if say.staged(own) else []
+    if stages:
+        cells = [text for page in sheet for text in texts(page, "cell")]
+        rows = [
+            cells[n + 2]
+            for n, text in enumerate(cells)
+            if cells[n + 1 : n + 2] and re.match("rows? ", cells[n + 1])
+        ]
+        turned = list(zip(stages, rows, strict=True))
+    else:
+        said = " ".join(text for page in sheet for text in texts(page))
+        listed = re.search(r"The cuts in turn: pages? ([\d, ]+)\.", said)
+        assert listed
+        turned = [(tuple(cut.n for cut in own.cuts), listed[1])]
+    for cuts, told in turned:
+        left = [str(n) for n in cuts]
+        for page in map(int, told.split(", ")):
+            before = len(left)
+            while left and left[0] in shown[page - 1]:
+                left.pop(0)
+            assert len(left) < before, f"page {page} of {told} shows none of the next cuts"
+        assert not left
+
+
+def test_the_last_knot_of_a_seam_has_its_number_at_the_first() -> None:
+    own = planned("patch-torn-out")
+    last = str(own.sewing.knots)
+    (page,) = (
+        page for page in pages("patch-torn-out", "deck") if last in texts(page, "twine letter")
+    )
+    (letter,) = (s for s in page.shapes if isinstance(s, Text) and s.text == last)
+    first = next(
+        s for s in page.shapes if isinstance(s, Text) and s.role == "knot number" and s.text == "1"
+    )
+    away = [
+        ((s.x - letter.x) ** 2 + (s.y - letter.y) ** 2) ** 0.5
+        for s in page.shapes
+        if isinstance(s, Text) and s.role == "knot number"
+    ]
+    assert min(away) == ((first.x - letter.x) ** 2 + (first.y - letter.y) ** 2) ** 0.5
+    assert any(re.search(rf"–{last}$", title) for title in texts(page, "tile title"))
+
+
+@pytest.mark.parametrize("name", ["ragged-round", "uneven-wide", "awkward-comb", "large"])
+def test_the_loop_that_is_named_is_one(name: str) -> None:
+    own = planned(name)
+    said = " ".join(say.how_to_sew(own, words()))
+    told = re.search(r"At a knot out of turn, as (\d+) after (\d+), only hang a loop", said)
+    assert told
+    early, tied = map(int, told.groups())
+    at = {knot.n: tuple(knot.at) for twine in own.sewing.twines for knot in twine.knots}
+    (twine,) = (twine for twine in own.sewing.twines if twine.first <= tied <= twine.last)
+    steps = list(itertools.pairwise(map(tuple, twine.path)))
+    assert (at[tied], at[early]) in steps and early != tied + 1
+
+
+def test_a_worksheet_of_two_twines_says_that_the_numbers_run_on() -> None:
+    legs, tears = (
+        " ".join(texts(pages(name, "class")[-1]))
+        for name in ("awkward-two-legs", "awkward-two-tears")
+    )
+    assert "from one twine on to the next" in legs
+    assert "from one twine on to the next" in tears
+    assert (
+        "hang a loop for another to tie" in legs,
+        "hang a loop for another to tie" in tears,
+    ) == (True, False)
+
+
+def test_a_key_says_its_twine_to_the_tenth_that_is_asked() -> None:
+    cells = texts(pages("ragged-round", "class-key")[0], "cell")
+    assert cells[cells.index("Twine needed, in m, to the nearest tenth") + 1] == "6.0 m"
+    facts = dict(say.materials(planned("ragged-round"), words(), brief=True))
+    assert (
+        facts["Time"].endswith(", all told")
+        and facts["Needle fillings"] == "1; the needle holds 8 m"
+    )
+    large = dict(say.materials(planned("large"), words(), brief=True))
+    count, holds, most = re.fullmatch(  # type: ignore[union-attr]
+        r"(\d+); the needle holds (\d+) m\. Carry up to (\d+) m", large["Needle fillings"]
+    ).groups()
+    assert int(most) == int(count) * int(holds)

@@ -327,7 +327,7 @@ def test_the_twine_of_a_count_is_that_of_the_knot_factor() -> None:
 
 
 def test_a_needle_that_runs_out_changes_no_answer_to_a_count() -> None:
-    """A refill takes two tails more, but the sheet gives none and says to leave refills out."""
+    """A refill takes two tails more, but the sheet gives none and says to reckon without them."""
     for own in sheets(2, 3, "count", 6):
         document = yaml.safe_load(own.spec.text)
         document["mender"] = {**document.get("mender", {}), "needle": "0.9 m"}
@@ -335,6 +335,8 @@ def test_a_needle_that_runs_out_changes_no_answer_to_a_count() -> None:
         refilled = exercise_of(spec)
         assert refilled.plan.reckoning.refills and not own.plan.reckoning.refills
         assert refilled.answer == own.answer
+        said = dict(zip(("bars", "knots", "meshes", "twine"), own.answer))
+        assert mark(refilled, yaml.safe_dump(said), "answer", words()).right
 
 
 WAYS = [(1, 1), (-1, 1), (-1, -1), (1, -1)]  # down-right, then turning right
@@ -439,7 +441,7 @@ def test_what_the_key_shows_is_what_it_answers() -> None:
         assert "Answer key" in key and "Answer key" not in sheet
         if own.fields.task == "trim":
             number = "one" if len(own.answer) == 1 else len(own.answer)
-            assert f"has {number} cut" in key and f"has {number} cut" not in sheet
+            assert f"takes away {number} bar" in key and f"takes away {number} bar" not in sheet
             assert "cut number" not in drawn
             assert filled.count("cut number") == len(own.answer)
         if own.fields.task == "number":
@@ -486,7 +488,9 @@ def test_sheets_and_keys_print_well_on_one_page_each(name: str, levels: tuple[in
             *craft.loose_fonts(printed.pdf),
             *craft.unselectable(printed),
             *craft.unsound(printed.pdf),
-            *craft.unsaid(printed, ["Name", "Class", "Top of the net", "Knife: cut away from you"]),
+            *craft.unsaid(
+                printed, ["Name", "Class", "Top of the net", "Knife away from body and other hand"]
+            ),
         ]
         assert faults == []
 

@@ -375,7 +375,7 @@ def test_one_knot_a_minute_is_one() -> None:
 
     assert "a 1 nudo por minuto" in told("1")
     assert "a 1,5 nudos por minuto" in told("1.5")
-    assert "y tenga 1 corte, con" in SPANISH.say("class.right_too", cuts=1, twines=1)
+    assert "y quite una barra, con" in SPANISH.say("class.right_too", cuts=1, twines=1)
 
 
 # Print
@@ -398,7 +398,9 @@ def faults_of(own: Plan, edition: str, paper: str) -> list[str]:
         *craft.page_counts(made, "de"),
         *craft.unsaid(made, ["Ficha", own.number, "Arriba de la red", "Filas de hilo a lo ancho"]),
         *craft.unsaid(made, ["Panel", "Malla", "Hilo", hand]),
-        *craft.unsaid(made, ["Cuchillo: corta hacia fuera", "lejos de los ojos", "parado y firme"]),
+        *craft.unsaid(
+            made, ["Cuchillo lejos del cuerpo y la otra mano", "de los ojos", "parado y firme"]
+        ),
         *craft.unsaid(made, ["Normas locales primero"]),
         *craft.loose_fonts(made.pdf),
         *craft.unselectable(made),

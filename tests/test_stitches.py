@@ -358,6 +358,41 @@ def test_the_left_hand_has_the_same_sentences_with_left_for_right():
         assert left == swapped
 
 
+@pytest.mark.parametrize("hand", WAYS)
+@pytest.mark.parametrize(("stitch", "going"), EVERY)
+def test_a_second_turn_is_told_on_the_side_of_the_first_where_it_is_drawn(stitch, going, hand):
+    """Where the twine passes both bars in one go: higher up at the second time, or lower."""
+    as_right = going if hand == "right" else OTHER[going]
+    stage = stages(stitch, as_right)[2]
+    told = stitch_sentences(stitch, going, hand, words())[2]
+    if not stage.double:
+        assert "higher" not in told and "lower" not in told
+        return
+    strands = stage.tangle.strands
+    met = [
+        (way, strands[other].name, strands[other].at(along)[1])
+        for way, other, along in stage.tangle.walk()
+    ]
+    turns = [(a[2] + b[2]) / 2 for a, b in pairwise(met) if a[:2] == b[:2] and a[1] == "web"]
+    first, second = turns  # y goes downwards
+    assert (second < first - 1.0, second > first + 1.0) == (", higher." in told, ", lower." in told)
+    assert (", higher." in told) != (", lower." in told)
+
+
+def test_a_bar_is_measured_before_it_is_fixed():
+    """A double knot is not moved once it is tied: common practice, no source."""
+    for hand in WAYS:
+        for going in WAYS:
+            for stitch in ("end", "end above"):
+                first, *_, last = stitch_sentences(stitch, going, hand, words())
+                assert first.endswith("Measure.") and "easure" not in last
+            above = stitch_sentences("pickup above", going, hand, words())[-1]
+            below = stitch_sentences("pickup below", going, hand, words())[-1]
+            assert above.startswith("Measure the bar or loop. Pull down")
+            assert below.startswith("Measure the bar. Pull up") and below.endswith("face clear.")
+            assert "Measure." in stitch_sentences("sider", going, hand, words())[1]
+
+
 @pytest.mark.parametrize("stitch", ["sider", "sider up"])
 def test_a_sider_is_told_in_two_moves(stitch):
     for going in WAYS:
@@ -596,7 +631,10 @@ def test_a_stitch_card_has_what_stands_on_every_page(hand):
     assert len(numbers) == 8
     assert not numbers & {said.split()[1] for said in map(first_text, stitch_cards(OTHER[hand]))}
     assert craft.unsaid(printed, ["Card", "Top of the net", "Rows of twine run sideways"]) == []
-    assert craft.unsaid(printed, [f"{hand.capitalize()} hand", "Knife: cut away from you"]) == []
+    assert (
+        craft.unsaid(printed, [f"{hand.capitalize()} hand", "Knife away from body and other hand"])
+        == []
+    )
     for measure in (
         craft.check_line_faults,
         craft.page_counts,

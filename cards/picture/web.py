@@ -444,7 +444,8 @@ def _usual_place(web: Web, bar: Bar, mark: Line, width: float) -> Point:
 def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = True) -> list[Shape]:
     """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
 
-    The last knot of a closed twine stands where its first one does, which has the sign. Without
+    The last knot of a closed twine stands where its first one does, and has its number beside the
+    sign of that. Without
     `refills` no knot is marked after which the needle is refilled.
     """
     signs: dict[Knot, tuple[Point, ...]] = {}
@@ -477,8 +478,7 @@ def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = T
     shapes += arrows
     for kind, text, at, of in labelled:
         shapes += sign_shapes(kind, text, web.at(*at), scale.digits, of=of)
-    if len(plan.sewing.twines) > 1:
-        shapes += _twine_letters(web, plan, shapes)
+    shapes += _twine_letters(web, plan, shapes)
     return shapes + (_refill_marks(web, plan, shapes) if refills else [])
 
 
@@ -602,12 +602,16 @@ LETTER_CLEAR = 0.6  # mm between a sign and the letter of its twine, where there
 
 
 def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Text]:
-    """The letter of each twine above its start and below its end, or at the nearest clear place."""
+    """The letter of each twine above its start and below its end, or at the nearest clear place.
+
+    That is where there are several; of a closed twine the number of its last knot, at its first.
+    """
+    twines = plan.sewing.twines
     ends = [
-        (twine.name, knot.at, way)
-        for twine in plan.sewing.twines
-        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))
-        if knot.at in web.signs
+        (str(twine.last) if twine.closed else twine.name, knot.at, way)
+        for twine in twines
+        for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))[: 1 if twine.closed else 2]
+        if knot.at in web.signs and (twine.closed or len(twines) > 1)
     ]
     if not ends:
         return

@@ -71,6 +71,8 @@ class Reckoning:
         twine with the tail at its end.
     unjoined
         Twine it takes in m if no twine is joined to another: the length less the tails of refills.
+    longest_row
+        Twine of the row that takes most, in m, with the tail that a refill after it leaves.
     minutes
         Time at the pace the spec gives: that of the knots and the allowances of `efforts`.
     lacking
@@ -105,6 +107,7 @@ class Reckoning:
     passes: Passes | None = None
     mesh_range: tuple[float, float] | None = None
     laying_in: float = 0.0
+    longest_row: float | None = None
 
 
 def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) -> Reckoning:
@@ -169,12 +172,15 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
     capacity = spec.mender.needle.mm if spec.mender.needle else None
     chosen = _refills(sewing, take, capacity) if capacity else None
     refills = chosen or ()
-    used = 0.0
+    used = longest = 0.0
     after_row: list[tuple[float, ...]] = []
     for own in sewing.twines:
         rows: list[float] = []
         since = bisect_left(refills, own.first)
+        before = 0.0
         for row in own.rows:
+            longest = max(longest, take.up_to(own, row.last) - before)
+            before = take.up_to(own, row.last)
             # A refill after the last knot is one between two twines: their own tails count.
             until = bisect_right(refills, min(row.last, own.last - 1))
             tails = 2 * (until - since)
@@ -201,6 +207,7 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
         passes=_passes(spec),
         mesh_range=_mesh_range(spec),
         laying_in=laying_in,
+        longest_row=(longest + TAIL * parts) / 1000,
     )
 
 

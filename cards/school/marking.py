@@ -331,7 +331,7 @@ def _count(own: Exercise, answer: Answer) -> Marked:
             raise answer.fault(
                 name, shown(said), "a length such as 3.2 m", f"It is {error}."
             ) from None
-        right = own.plan.reckoning.length or 0.0
+        right = own.plan.reckoning.unjoined or 0.0
         return abs(length - right) <= max(TWINE_PART, TWINE_PART * right)
 
     return _fields(own, answer, same)

@@ -18,7 +18,7 @@ from cards.spec.cuts import cuts_given
 from cards.spec.given import Wrong
 from cards.spec.model import ExerciseSpec, Hand, Task
 from cards.spec.walk import read_counts
-from cards.units import metres
+from cards.units import tenths
 
 TASKS: tuple[Task, ...] = ("trim", "number", "name", "count", "mistake", "walk", "miscount")
 LETTERS = "abcdefghjkmnpqrstuvwxyz"  # without i, l and o, that are misread
@@ -209,7 +209,7 @@ def _count(own: Exercise) -> tuple[str, ...]:
     length = plan.reckoning.unjoined
     if length is None:
         raise _unfit(own.spec, "no mesh size or no twine diameter", "both, to reckon the twine")
-    twine = metres(length, own.spec.net.inches)
+    twine = tenths(length, own.spec.net.inches)
     return str(plan.sewing.bars), str(plan.sewing.knots), str(plan.meshes), twine
 
 

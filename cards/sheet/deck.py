@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import islice, takewhile
 
 from cards.job import Plan
 from cards.picture.pen import scale_for
@@ -49,6 +50,7 @@ from cards.sheet.web_blocks import (
 )
 from cards.units import spans
 
+SETTLED = 6  # so often at most pages are counted again with their own numbers
 FACTS_LARGER = 8  # tenths by which the facts are larger than plain text where there is room
 
 
@@ -73,14 +75,20 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
         return make_pages(plan, look, _found_part(plan, look))
     counted = (COUNTED, COUNTED + 1)
     on = {"patch": counted, "sewing": counted}
-    first = 1 + count_pages(plan, look, _found_part(plan, look, on), first=True)
-    after: list[list[Block]] = []
-    for kind in on:
-        own, _ = web_part(plan, look, kind, first)
-        last = first + count_pages(plan, look, own) - 1
-        on[kind], first = (first, last), last + 1
-        after += own
-    return make_pages(plan, look, [*_found_part(plan, look, on), *after])
+    for _ in range(SETTLED):
+        front = _found_part(plan, look, on)
+        first = 1 + count_pages(plan, look, front, first=True)
+        placed: dict[str, tuple[int, int]] = {}
+        after: list[list[Block]] = []
+        for kind in on:
+            own, _ = web_part(plan, look, kind, first)
+            last = first + count_pages(plan, look, own) - 1
+            placed[kind], first = (first, last), last + 1
+            after += own
+        if placed == on:
+            break
+        on = placed
+    return make_pages(plan, look, [*front, *after])
 
 
 PagesOn = Mapping[str, tuple[int, int]]  # first and last page of the patch and of its seam
@@ -135,15 +143,25 @@ def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[
     def overview_of(pages: list[int], facts: Block) -> list[Block]:
         least: list[Block] = [Gap(2.0), *_stages(plan, look, parts, pages), facts]
         told = [*head, *ends_at(plan, look, "found", parts, pages)]
+        if plan.cuts and not say.staged(plan):
+            on = _cut_pages(plan, [cut.n for cut in plan.cuts], parts, pages)
+            turned = words.say("deck.cut_pages", pages=", ".join(map(str, on)), several=len(on) > 1)
+            told.append(plain(turned, look))
         hole = plan.trim.found
         return [*overview_blocks(plan, look, parts, pages, told, lines, least, hole), *least]
 
     counted = [COUNTED] * len(parts)
     used = height_of(overview_of(counted, facts), room.width)
     facts = _larger_facts(plan, look, room, used)
-    first = 1 + count_pages(plan, look, [overview_of(counted, facts)], first=True)
-    pages = list(range(first, first + len(parts)))
-    front = overview_of(pages, facts)
+    # Page numbers of fewer digits may take a line less, and with it a page.
+    first = COUNTED
+    for _ in range(SETTLED):
+        pages = list(range(first, first + len(parts)))
+        front = overview_of(pages, facts)
+        after = 1 + count_pages(plan, look, [front], first=True)
+        if after == first:
+            break
+        first = after
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts
@@ -185,7 +203,14 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
     told = [
         f"{words.say('deck.patch_cuts', cuts=len(plan.cuts))} {words.say('found.stubs')}",
         f"{words.say('deck.patch_web', **size)} {pages['patch']}",
-        f"{words.say('deck.patch_seam', order=order)} {pages['sewing']}",
+        " ".join(
+            [
+                words.say("deck.patch_seam", order=order),
+                *say.strands(plan, words),
+                say.tails(plan, words, brief=True),
+                pages["sewing"],
+            ]
+        ),
     ]
     return [plain(said, look) for said in told]
 
@@ -210,22 +235,34 @@ def _stages(
     ]
     if parts:
         head.append(words.say("deck.stage_pages"))
-        cuts = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
         for stage, row in zip(stages, rows):
-            on: list[int] = []
-            for n in stage.cuts:
-                shown = [page for page, own in zip(pages, cuts) if n in own]
-                if not set(on) & set(shown):
-                    on += shown[:1]
+            on = _cut_pages(plan, stage.cuts, parts, pages)
             row.append(", ".join(map(str, on)) or "–")
     shares = (2, 3, 3)[: len(head)]
     table = Table(tuple(head), tuple(map(tuple, rows)), shares, look.sizes.plain, whole=True)
     return [table, Gap(2.0)]
 
 
+def _cut_pages(
+    plan: Plan, cuts: Sequence[int], parts: Sequence[Tile], pages: Sequence[int]
+) -> list[int]:
+    """The pages to turn to for some cuts in their order, each for as many of them as it shows."""
+    shown = [{cut.n for cut in cuts_shown(plan, tile.window)} for tile in parts]
+    on: list[int] = []
+    done = 0
+    while done < len(cuts):
+        # Each cut is on some tile, so that each turn gets further.
+        reach = [
+            sum(1 for _ in takewhile(own.__contains__, islice(cuts, done, None))) for own in shown
+        ]
+        on.append(pages[reach.index(max(reach))])
+        done += max(reach)
+    return on
+
+
 def _facts(plan: Plan, look: Look, larger: float) -> Table:
     """How many cuts and knots, how much twine, how long."""
-    told = say.materials(plan, look.words, brief=True)
+    told = say.materials(plan, look.words, brief=True, listed=not look.paper.brief)
     return Table((), told, (2, 5), look.sizes.plain * larger, whole=True)
 
 

@@ -164,7 +164,9 @@ def _table(look: Look, rows: list[tuple[str, str]], filled: bool) -> Table:
 
 def _trim(own: Exercise, look: Look, filled: bool, width: float) -> list[Block]:
     cuts, twines = len(own.plan.cuts), len(own.plan.sewing.twines)
-    blocks: list[Block] = [_table(look, [(look.words.say("class.cuts"), str(cuts))], filled)]
+    blocks: list[Block] = [
+        _table(look, [(look.words.say("class.cuts", patch=False), str(cuts))], filled)
+    ]
     if filled:
         said = look.words.say("school.right_too", cuts=cuts, twines=twines)
         blocks += [Gap(1.0), plain(said, look)]

@@ -62,6 +62,8 @@ class Imprint:
         Whether the card is for one net, whose bar it measures.
     lean
         Whether what it shows leaves little room for anything else.
+    kind
+        What each of its pages says that it is of, where there is room.
     """
 
     title: str
@@ -73,6 +75,7 @@ class Imprint:
     inches: bool = False
     measures: bool = True
     lean: bool = False
+    kind: str = ""
 
 
 def imprint(plan: Plan, words: Words) -> Imprint:
@@ -168,9 +171,12 @@ def _head(shapes: list[Shape], setting: _Setting, page: int, pages: int) -> floa
     print_, looked_up = setting.sizes.label, setting.sizes.small
     most = 1 if setting.brief else 2  # lines
     number = f"{words.say('label.card')} {own.number}"
+    hand = f"{own.hand} · {own.kind}" if own.kind else own.hand
+    if text_width(hand, looked_up) > side:
+        hand = own.hand
     lowest = centre + EYELET_CLEAR
     for x, anchor, texts in (
-        (left, "start", ((number, print_, True), (own.hand, looked_up, False))),
+        (left, "start", ((number, print_, True), (hand, looked_up, False))),
         (
             right,
             "end",
@@ -332,13 +338,14 @@ def _gauge(shapes: list[Shape], setting: _Setting, left: float, right: float, y:
     else:
         fits = bar <= most - pen.RULE
         longer = "label.gauge_too_long_brief" if setting.brief else "label.gauge_too_long"
-        text = words.say(
-            "label.gauge" if fits else longer,
-            length=words.figure(millimetres(bar, setting.own.inches)),
-        )
+        length = words.figure(millimetres(bar, setting.own.inches))
+        text = words.say("label.gauge" if fits else longer, length=length)
         if fits:
             shapes += _measure(left, y, bar, "gauge", tick)
             base = y - tick - 0.9 - label * 0.2
+            told = words.say("label.gauge_told", length=length)
+            if bar + 3 + text_width(told, label, True) <= right - left:
+                text = told
             if bar + 3 + text_width(text, label, True) <= right - left:
                 beside = y + label * CAP_HEIGHT / 2
                 shapes += _lines([text], left + bar + 3, beside, label, True, "start", "gauge")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
@@ -250,7 +251,8 @@ def ends_at(
 ) -> list[Block]:
     """On which page each twine starts and ends: the one that has that knot furthest in.
 
-    With the cuts, also where the numbers are of marks that have none.
+    With the cuts, also where the numbers are of marks that have none. A seam is sewn on pages of
+    its own, which tell where it starts.
     """
     if kind not in ("found", "sewing"):
         return []
@@ -260,7 +262,8 @@ def ends_at(
         start, end = (_page_with(twine.knots[at].at, parts, pages) for at in (0, -1))
         figures = {"name": twine.name, "start": start, "end": end}
         places.append(look.words.say("big.start_at", several=several, **figures))
-    told = [look.words.say("big.starts", places=", ".join(places))]
+    cuts_alone = plan.patch and kind == "found"
+    told = [] if cuts_alone else [look.words.say("big.starts", places=", ".join(places))]
     if kind == "found" and any(cuts_marked(plan, tile.window) for tile in parts):
         told.append(look.words.say("big.marked_only"))
     return [plain(line, look) for line in told]
@@ -407,13 +410,28 @@ def legends(keys: Sequence[Key], look: Look, room: Room) -> tuple[Drawing | None
 
 
 def tile_around(
-    plan: Plan, look: Look, kind: str, width: float, signs: Drawing | None = None
+    plan: Plan,
+    look: Look,
+    kind: str,
+    width: float,
+    signs: Drawing | None = None,
+    head: Sequence[Block] = (),
 ) -> float:
-    """How high the words above a tile are at the most, with the legend under it if it has one."""
+    """How high the words above a tile are at the most, with the legend under it if it has one.
+
+    `head` stands for words that are arranged in another way.
+    """
     title = _tile_title(_most_lines(look, kind), look)
     places = _tile_places(_all_places(look), look)
-    words: list[Block] = [*_room_for_cuts(plan, look, kind), title, places]
+    words: Sequence[Block] = head or [*_room_for_cuts(plan, look, kind), title, places]
     return height_of([*words, Gap(1.5), *_under(signs)], width)
+
+
+def bare_head(plan: Plan, look: Look) -> list[Block]:
+    """The words above a bare tile where they are longest: its rows, and the pages beside it."""
+    rows = plan.trim.trimmed.bottom - plan.trim.trimmed.top
+    told = look.words.say("big.tile_bare", first_row=rows, last_row=rows)
+    return [_tile_title(told, look), _tile_places(_all_places(look), look)]
 
 
 def _all_places(look: Look) -> str:
@@ -610,9 +628,16 @@ def tile_page(
             slant.append(words.say(f"big.{key}", page=page))
     width = room_of(plan, look).width
     most_high = height_of([_tile_places(_all_places(look), look)], width)
+    told = [[*places, *slant], places]
+    right = by_place.get((tile.across + 1, tile.down))
+    if kind == "found" and right and cuts_marked(plan, window):
+        plainly, numbered = (
+            words.say(f"big.{key}", page=right) for key in ("right", "right_numbers")
+        )
+        told.insert(0, [numbered if place == plainly else place for place in places])
     said = [
         words.say("big.beside", neighbours=", ".join(near) or words.say("big.none"))
-        for near in ([*places, *slant], places)
+        for near in told
     ]
     beside_it = next(
         (text for text in said if height_of([_tile_places(text, look)], width) <= most_high),
@@ -654,12 +679,7 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
-    return [
-        knot.n
-        for twine in plan.sewing.twines
-        for knot in knots_shown(plan, twine, window)
-        if not (twine.closed and knot.n == twine.last)  # it has no sign of its own
-    ]
+    return [knot.n for twine in plan.sewing.twines for knot in knots_shown(plan, twine, window)]
 
 
 def found_keys(plan: Plan, look: Look) -> list[Key]:
@@ -729,11 +749,19 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     sewn = {(stage.order, stage.stage): stage for stage in plan.stages}
     several = len(plan.sewing.twines) > 1
     pages = on or {}
-    blocks: list[Block] = [heading(words.say("found.list_title"), look)]
+    explained = f"{words.say('found.words')} {words.say('found.ends')}"
+    blocks: list[Block] = [
+        heading(words.say("found.list_title"), look),
+        replace(plain(explained, look), keep=10.0),
+        Gap(1.0),
+    ]
+    made = Counter((cut.does, cut.twine) for cut in plan.cuts)
 
     def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
-        # On a long list what a cut leaves would part the lines that are alike.
-        left = say.left_by(cut, words) if on is None else ""
+        # On a long list what a cut leaves would part the lines that are alike; and cuts that only
+        # together make something are told together.
+        parts = cut.does in TOGETHER and made[cut.does, cut.twine] > 1
+        left = "" if parts or on is not None else say.left_by(cut, words, plan.cuts)
         return cut.does, cut.twine, tuple(pages.get(cut.n, ())), left
 
     for twine, own in groupby(plan.cuts, lambda cut: cut.before):
@@ -767,7 +795,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
         look,
         keep=min(height_of(blocks[1:], room_of(plan, look).width), 30.0),
     )
-    return [*blocks, Gap(1.0), plain(words.say("found.words"), look)]
+    return blocks
 
 
 def _listed(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from cards.errors import PageError, printable
@@ -66,8 +66,12 @@ def height_used(plan: Plan, look: Look, part: Sequence[Block]) -> float:
     return _filled(part, [room_of(plan, look)], look)[1]
 
 
-def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list[Picture]:
+def make_pages(
+    plan: Plan, look: Look, parts: Sequence[Sequence[Block]], kind: str = ""
+) -> list[Picture]:
     """Set the parts of a card, each beginning on a new page.
+
+    Each page says of what `kind` it is where its head has room for that.
 
     Raises
     ------
@@ -77,7 +81,7 @@ def make_pages(plan: Plan, look: Look, parts: Sequence[Sequence[Block]]) -> list
     contents = _contents(plan, look, parts, first=True)
     check_pages(plan, look, len(contents))
     pages = []
-    own = imprint(plan, look.words)
+    own = replace(imprint(plan, look.words), kind=kind)
     for number, content in enumerate(contents, 1):
         around: Frame = frame(own, look.paper, look.sizes, look.words, number, len(contents))
         x, top = around.room.x, around.room.y

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 
 from cards.grid import Knot
-from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, kind_of
+from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR, kind_of
 from cards.job import Plan, Stage
 from cards.picture.stitches import STAGES
 from cards.picture.type import drawable
@@ -14,10 +14,11 @@ from cards.reckon.twine import TAIL
 from cards.sew import Hand, RowSewn, Stitch, Tied, Twine, Tying, needle_side
 from cards.trim import Cut, Side
 from cards.trim.cuts import in_stages
-from cards.units import MILLIMETRES, grams, metres, millimetres, spans, whole_minutes
+from cards.units import MILLIMETRES, grams, metres, millimetres, no_less, spans, whole_minutes
 from cards.words import Words, knot_term
 
 PLACED = 4  # so many refills are named with their rows; more would fill the card
+MOST_REFILLS = 60  # so many are named by their rows where there is room
 MOST_PARTS = 4  # so many parts of a row are told in their order
 MOST_TURNS = 4  # so many twines are named after the first
 MOST_PLACES = 3  # so many mended places are counted at the end, the largest; the others alike
@@ -48,9 +49,10 @@ def needles_needed(plan: Plan, words: Words) -> str:
     needle = plan.spec.mender.needle
     if plan.reckoning.needles is None or needle is None:
         return words.say("materials.no_needles")
-    return words.say(
-        "materials.needles_of", n=plan.reckoning.needles, length=words.figure(str(needle))
-    )
+    count = plan.reckoning.needles
+    most = words.figure(metres(count * needle.mm / 1000, plan.spec.net.inches))
+    figures = {"n": count, "length": words.figure(str(needle)), "most": most}
+    return words.say("materials.needles_of", **figures)
 
 
 def time_needed(plan: Plan, words: Words) -> str:
@@ -86,25 +88,31 @@ def time_counts(plan: Plan, words: Words) -> str:
     )
 
 
-def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[str, str], ...]:
+def materials(
+    plan: Plan, words: Words, *, brief: bool = False, listed: bool = False
+) -> tuple[tuple[str, str], ...]:
     """What is needed, as rows of name and figure.
 
-    A brief one, for a card without numbered knots, leaves out what the time is of, and of many
-    refills tells their number and by what rule they come.
+    A brief one, for a card without numbered knots, leaves out what the time is of. Of many refills
+    it tells their number and by what rule they come; `listed`, where there is room, after which
+    rows.
     """
     refills = plan.reckoning.refills
+    time = time_needed(plan, words)
+    if brief and plan.reckoning.minutes is not None:
+        time = words.say("materials.all_counted", time=time)
     rows = [
         (words.say("materials.cuts"), cuts_needed(plan, words)),
         (words.say("materials.knots"), str(plan.sewing.knots)),
         (words.say("materials.twine"), twine_needed(plan, words)),
         (words.say("materials.needles"), needles_needed(plan, words)),
-        (words.say("materials.time"), time_needed(plan, words)),
+        (words.say("materials.time"), time),
     ]
     if plan.reckoning.minutes is not None and not brief:
         rows.append((words.say("materials.time_counts"), time_counts(plan, words)))
     if refills:
         if brief and len(refills) > PLACED:
-            after = _many_refills(plan, words)
+            after = (listed and _refill_rows(plan, words)) or _many_refills(plan, words)
         elif brief:
             after = "; ".join(_refill_place(plan, words, n) for n in refills)
         else:
@@ -114,24 +122,35 @@ def materials(plan: Plan, words: Words, *, brief: bool = False) -> tuple[tuple[s
     return tuple(rows)
 
 
-def left_by(cut: Cut, words: Words) -> str:
+def left_by(cut: Cut, words: Words, cuts: Sequence[Cut]) -> str:
     """What the knot at the other end of a cut bar is now, or two three-bars are, where that helps.
 
-    That is where the cut is made at one of the two alone, for what that was.
+    That is where the cut is made at one of the two alone, for what that was. Of a bar that falls
+    with another one if it is not cut, the one of `cuts` is told that takes both.
     """
     here, there = kind_of(cut.becomes), kind_of(cut.towards_becomes)
     pair = cut.does == "clears a pair"
     if there == OPPOSITE or (pair and here == OPPOSITE):
         return ""
+    above = cut.towards.y < cut.at.y
     if pair:
-        figures = {"one": knot_term(here, words), "other": knot_term(there, words)}
+        upper, lower = (there, here) if above else (here, there)
+        figures = {"upper": knot_term(upper, words), "lower": knot_term(lower, words)}
         return words.say("leaves.pair", **figures)
+    end = words.say("leaves.upper" if above else "leaves.lower")
+    near = words.say("leaves.lower" if above else "leaves.upper")
+    if cut.does in ("cuts in the start", "cuts in the end"):
+        falls = cut.was == ONE_BAR and there == THREE_BAR
+        return words.say("leaves.falls", end=near) if falls else ""
     if cut.does not in ("turns into a pickup", "turns into a sider", "takes off a one-bar"):
         return ""
+    if there == ONE_BAR and cut.was == ONE_BAR:
+        with_it = next(own.n for own in cuts if own.n > cut.n and cut.towards in own.bar.ends)
+        return words.say("leaves.left_out", n=with_it)
     if there != LOST:
-        return words.say("leaves.one", kind=knot_term(there, words))
+        return words.say("leaves.one", end=end, kind=knot_term(there, words))
     # Two one-bars that hang on each other fall as one.
-    return "" if cut.was == ONE_BAR else words.say("leaves.falls")
+    return "" if cut.was == ONE_BAR else words.say("leaves.falls", end=end)
 
 
 def cuts_needed(plan: Plan, words: Words) -> str:
@@ -145,10 +164,30 @@ def cuts_needed(plan: Plan, words: Words) -> str:
 
 def _many_refills(plan: Plan, words: Words) -> str:
     """How often and where a needle is refilled, if that is too often to name each place."""
-    refills = plan.reckoning.refills
+    refills, row = plan.reckoning.refills, plan.reckoning.longest_row
+    assert row is not None, "a needle is refilled where the twine is reckoned"
     last = {row.last for twine in plan.sewing.twines for row in twine.rows}
-    within, seam = not last.issuperset(refills), plan.patch is not None
-    return words.say("materials.refill_many", n=len(refills), within=within, seam=seam)
+    figures = {
+        "within": not last.issuperset(refills),
+        "seam": plan.patch is not None,
+        "longest": words.figure(no_less(row, plan.spec.net.inches)),
+    }
+    return words.say("materials.refill_many", n=len(refills), **figures)
+
+
+def _refill_rows(plan: Plan, words: Words) -> str:
+    """After which rows a needle is refilled, if at ends of rows alone and not too often."""
+    refills = set(plan.reckoning.refills)
+    told: list[str] = []
+    for twine in plan.sewing.twines:
+        rows = [number for number, row in enumerate(twine.rows, 1) if row.last in refills]
+        refills.difference_update(row.last for row in twine.rows)
+        if rows:
+            letter = twine.name if len(plan.sewing.twines) > 1 else ""
+            told.append(letter + spans(rows))
+    if refills or plan.patch or len(plan.reckoning.refills) > MOST_REFILLS:
+        return ""
+    return words.say("materials.refill_rows", rows="; ".join(told))
 
 
 def _refill_place(plan: Plan, words: Words, n: int) -> str:
@@ -348,10 +387,22 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
     pointed = any(s not in ("start", "end") for twine in plan.sewing.twines for s in twine.stitches)
     points = [words.say("sewing.points")] if pointed else []
     said = [words.say("sewing.intro"), *points, *strands(plan, words)]
-    said += twines_in_turn(plan, words)
-    if any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines):
-        said.append(words.say("sewing.loops"))
+    said += [*twines_in_turn(plan, words), *_loops(plan, words)]
     return [*said, tails(plan, words)]
+
+
+def _loops(plan: Plan, words: Words) -> list[str]:
+    """What to do at a knot that the twine comes to before it is tied, the first one named."""
+    numbers: dict[tuple[int, int], int] = {}
+    for twine in plan.sewing.twines:
+        numbers |= {knot.at: knot.n for knot in twine.knots}
+    for twine in plan.sewing.twines:
+        # Where the twine first comes to a knot that it does not tie there.
+        place = next((n for n, at in enumerate(twine.tied_at) if n != at), None)
+        if place is not None:
+            early, tied = numbers[twine.path[place]], twine.first + place - 1
+            return [words.say("sewing.loops", early=early, tied=tied)]
+    return []
 
 
 def tails(plan: Plan, words: Words, *, brief: bool = False) -> str:

@@ -16,6 +16,7 @@ from cards.sheet import say
 from cards.sheet.blocks import Block, Columns, Drawing, Gap, Paragraph, Table
 from cards.sheet.loft import (
     COUNTED,
+    bare_head,
     found_keys,
     heading,
     legends,
@@ -34,7 +35,7 @@ from cards.sheet.pages import (
     make_pages,
 )
 from cards.sheet.web_blocks import Draw, Key, legend, tile_scale, tiles_for, web_drawing
-from cards.units import metres, twine_unit
+from cards.units import tenths, twine_unit
 
 BESIDE = 6.0  # mm between two drawings side by side
 PENCIL = 8.0  # mm of height to write in
@@ -74,11 +75,24 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
             found_shapes if filled else bare_shapes,
         ),
         (
-            words.say("class.task_sew", patch=bool(plan.patch)),
+            words.say(
+                "class.task_sew", twines=twines, patch=bool(plan.patch), shared=_shared(plan)
+            ),
             partial(sewing_shapes, refills=False) if filled else bare_shapes,
         ),
     ]
-    return make_pages(plan, look, _arranged(plan, look, head, tasks, filled))
+    told = [words.say("found.words"), words.say("class.rule", patch=bool(plan.patch))]
+    if not plan.patch:
+        told.insert(1, words.say("class.ends", twines=twines))
+    # The smallest papers have no room for what a teacher tells as well.
+    terms: list[Block] = [] if look.paper.brief else [plain(" ".join(told), look), Gap(1.0)]
+    return make_pages(plan, look, _arranged(plan, look, head, terms, tasks, filled), title)
+
+
+def _shared(plan: Plan) -> bool:
+    """Whether a twine hangs a loop that another one ties."""
+    twines = plan.sewing.twines
+    return any(not {knot.at for knot in twine.knots}.issuperset(twine.path) for twine in twines)
 
 
 def _tail(plan: Plan, look: Look, filled: bool) -> list[Block]:
@@ -105,7 +119,7 @@ def _signs(plan: Plan, look: Look) -> list[Key]:
     cut = Key("cut", say_("found.legend_cut"))
     sewn = {key.sign: key for key in sewing_keys(plan, look) if key.sign != "web"}
     knots = [
-        Key("pickup above:", say_("terms.pickup_above")),
+        Key("pickup above:", say_("class.new_knot")),
         Key("pickup below:", say_("terms.pickup_below")),
         Key("sider on the left:", say_("terms.sider")),
     ]
@@ -114,11 +128,17 @@ def _signs(plan: Plan, look: Look) -> list[Key]:
 
 
 def _arranged(
-    plan: Plan, look: Look, head: list[Block], tasks: list[tuple[str, Draw]], filled: bool
+    plan: Plan,
+    look: Look,
+    head: list[Block],
+    terms: list[Block],
+    tasks: list[tuple[str, Draw]],
+    filled: bool,
 ) -> list[list[Block]]:
     """Put the two drawings side by side, or one above the other, or on a page each.
 
-    A worksheet and its key are arranged alike.
+    The terms are explained where a drawing that fits on a page with the head fits with them too. A
+    worksheet and its key are arranged alike.
     """
     room = common_room(plan, look)
     window = window_round(plan.trim.trimmed)
@@ -130,22 +150,25 @@ def _arranged(
     half = (room.width - BESIDE) / 2
     told = max(height_of([Paragraph(text, look.sizes.plain)], half) for text, _ in tasks)
     below = signs.height + 1.5
-    left = room.height - height_of(head, room.width) - told - below
-    left -= height_of(longest, room.width) + 2.0
-    if wide <= half and high <= left:
+    for own_head in ([*head, *terms], head):
+        left = room.height - height_of(own_head, room.width) - told - below
+        left -= height_of(longest, room.width) + 2.0
+        if wide > half or high > left:
+            continue
         growth = min(half / wide, left / high, 1.7)
         scale = least.grown(growth)
         texts = tuple((Paragraph(text, look.sizes.plain),) for text, _ in tasks)
         drawings = tuple((web_drawing(plan, scale, window, draw, False),) for _, draw in tasks)
         both: list[Block] = [Columns(texts, BESIDE), Gap(1.5), Columns(drawings, BESIDE)]
-        return [[*head, *both, Gap(1.5), signs, *tail]]
+        return [[*own_head, *both, Gap(1.5), signs, *tail]]
     pages: list[list[Block]] = []
     for number, (text, draw) in enumerate(tasks):
         kind = "sewing" if filled and number else "found" if filled else "bare"
         # Sheets get parted: each drawing has the pupil's name.
-        own: list[Block] = [*head] if number == 0 else [name_line(look, room.width)]
-        own += [Paragraph(text, look.sizes.plain), Gap(1.5)]
-        limit = room.height - height_of(own, room.width) - below
+        heads = [[*head, *terms], head] if number == 0 else [[name_line(look, room.width)]]
+        above = [[*own, Paragraph(text, look.sizes.plain), Gap(1.5)] for own in heads]
+        limits = [room.height - height_of(own, room.width) - below for own in above]
+        own, limit = next((both for both in zip(above, limits) if high <= both[1]), (above[0], 0.0))
         if wide <= room.width and high <= limit:
             under = height_of(longest, room.width) if number else 0.0
             limit -= under if high <= limit - under else 0.0  # the last with the table
@@ -154,24 +177,32 @@ def _arranged(
             pages.append([*own, drawing, Gap(1.5), signs])
         else:
             before = count_pages(plan, look, pages, first=True)
+            own = [*own[:-1], plain(look.words.say("class.shared"), look), own[-1]]
             pages += _tiled(plan, look, kind, least, draw, own, before)
     *before_last, last = pages
     if height_of([*last, *longest], room.width) <= room.height + 1e-6:
         return [*before_last, [*last, *tail]]
-    return [*pages, tail]
+    return [*pages, tail if filled else [name_line(look, room.width), *tail]]
 
 
 def _tiled(
     plan: Plan, look: Look, kind: str, least: Scale, draw: Draw, head: list[Block], before: int
 ) -> list[list[Block]]:
-    """A drawing on several pages: an overview of the hole as found, then its tiles."""
+    """A drawing on several pages: an overview of the hole as found, then its tiles.
+
+    Each tile of a worksheet has the pupil's name beside its title, as sheets get parted.
+    """
     room = common_room(plan, look)
     keys = _signs(plan, look)
     lines, under = legends(keys, look, room)
     above = tile_around(plan, look, kind, room.width, under)
+    if kind == "bare":
+        head_of = _named(bare_head(plan, look), look, room.width)
+        above = max(above, tile_around(plan, look, kind, room.width, under, head_of))
     parts = tiles_for(plan, look, least, room, above, False)
     scale = tile_scale(plan, least, room, above, False, parts)
     hole = plan.spec.hole
+
     if not before:  # the twine is drawn where nothing is left, but there is nothing to trim
         parts = [tile for tile in parts if _shows_web(hole, tile.window)]
     check_pages(plan, look, before + 1 + len(parts), files=2)  # the key comes with it
@@ -182,10 +213,26 @@ def _tiled(
     return [
         overview_blocks(plan, look, parts, pages, head, lines, hole=hole),
         *(
-            tile_page(plan, look, kind, tile, parts, pages, scale, draw, False, under)
+            _named(
+                tile_page(plan, look, kind, tile, parts, pages, scale, draw, False, under),
+                look,
+                room.width if kind == "bare" else 0.0,
+            )
             for tile in parts
         ),
     ]
+
+
+LEAST_NAME = 70.0  # mm of width that name and class take at least
+
+
+def _named(page: list[Block], look: Look, width: float) -> list[Block]:
+    """A tile's page with the pupil's name beside its title and neighbours, if it is wide enough."""
+    own = (width - BESIDE) * 3 / 5
+    if own < LEAST_NAME:
+        return page
+    title, places, *rest = page
+    return [Columns(((title, places), (name_line(look, own),)), BESIDE, shares=(2, 3)), *rest]
 
 
 def _shows_web(hole: Hole, window: Window) -> bool:
@@ -241,7 +288,7 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
         ("meshes", str(plan.meshes)),
     ]
     if plan.reckoning.unjoined is not None:
-        twine = metres(plan.reckoning.unjoined, plan.spec.net.inches)
+        twine = tenths(plan.reckoning.unjoined, plan.spec.net.inches)
         answers.append(("twine", words.figure(twine)))
     names = asked(plan, look, [key for key, _ in answers])
     return tuple((name, text if filled else "") for name, (_, text) in zip(names, answers))
@@ -250,4 +297,5 @@ def _answers(plan: Plan, look: Look, filled: bool) -> tuple[tuple[str, str], ...
 def asked(plan: Plan, look: Look, keys: Sequence[str]) -> list[str]:
     """What is asked for in a table of answers, the twine with its unit."""
     unit = twine_unit(plan.spec.net.inches)
-    return [look.words.say(f"class.{key}", unit=unit) for key in keys]
+    patch = plan.patch is not None
+    return [look.words.say(f"class.{key}", unit=unit, patch=patch) for key in keys]

@@ -110,14 +110,17 @@ def overview(
         above = hole.row(row - 1)
         shapes += _edges(above, stretches, row, at)
     shapes += _edges(hole.rows[-1], (), hole.bottom, at)
-    # Every few rows a number on both sides.
-    every = next(n for n in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if n * scale.dy > size * 1.2)
+    # Every few rows a number on both sides: 1, 3, 5, or 1, 5, 10, the second clear of the first.
+    every = next(
+        n
+        for n in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
+        if (n if n <= 2 else n - 1) * scale.dy > size * 1.2
+    )
     right_edge = label + whole.columns * scale.dx + 1
     frames = [_own_part(tile.window, whole) for tile in parts]
     bands = _too_many(frames, pages, scale, size)
     for number in range(1, len(rows) + 1):
-        below_first = (number - 1) * scale.dy > size * 1.2
-        if number == 1 or (number % every == 0 and below_first):
+        if number == 1 or number % every == (1 if every == 2 else 0):
             y = at(0, rows.start + number - 0.5)[1] + size * CAP_HEIGHT / 2
             shapes.append(Text(label - 1, y, str(number), size, False, "end", "row number"))
             if not bands:
