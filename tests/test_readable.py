@@ -890,7 +890,7 @@ def test_a_worksheet_of_two_twines_says_that_the_numbers_run_on() -> None:
 
 def test_a_key_says_its_twine_to_the_tenth_that_is_asked() -> None:
     cells = texts(pages("ragged-round", "class-key")[0], "cell")
-    assert cells[cells.index("Twine needed, in m, to the nearest tenth") + 1] == "6.0 m"
+    assert cells[cells.index("Twine needed in all, in m, to the nearest tenth") + 1] == "6.0 m"
     facts = dict(say.materials(planned("ragged-round"), words(), brief=True))
     assert (
         facts["Time"].endswith(", all told")

@@ -385,11 +385,13 @@ def test_a_bar_is_measured_before_it_is_fixed():
         for going in WAYS:
             for stitch in ("end", "end above"):
                 first, *_, last = stitch_sentences(stitch, going, hand, words())
-                assert first.endswith("Measure.") and "easure" not in last
+                assert first.endswith("Measure.") and last.startswith("Measure again. Pull")
             above = stitch_sentences("pickup above", going, hand, words())[-1]
             below = stitch_sentences("pickup below", going, hand, words())[-1]
             assert above.startswith("Measure the bar or loop. Pull down")
-            assert below.startswith("Measure the bar. Pull up") and below.endswith("face clear.")
+            assert below.startswith("Measure the bar. Pull up") and below.endswith(
+                "your face clear."
+            )
             assert "Measure." in stitch_sentences("sider", going, hand, words())[1]
 
 

@@ -52,7 +52,7 @@ def _page(own: Exercise, look: Look, *, filled: bool) -> Picture:
     if filled:
         title = f"{title} · {words.say('school.key')}"
     twines = len(own.plan.sewing.twines)
-    head: list[Block] = [heading(title, look), name_line(look, room.width)]
+    head: list[Block] = [heading(title, look), name_line(look, room.width, filled)]
     head.append(plain(words.say(f"school.task_{task}", twines=twines), look))
     if task in ("walk", "miscount"):
         head.append(plain(words.say("school.turns"), look))

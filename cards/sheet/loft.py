@@ -543,8 +543,10 @@ def _intro(plan: Plan, look: Look, kind: str) -> list[str]:
             strands = say.strands(plan, look.words)
             return [" ".join([seam, corners, points, *strands, say.tails(plan, look.words)])]
         return [" ".join(say.how_to_sew(plan, look.words))]
-    said = [look.words.say("found.intro", cuts=len(plan.cuts)), look.words.say("found.stubs")]
-    if say.staged(plan):
+    staged = say.staged(plan)
+    intro = look.words.say("found.intro", cuts=len(plan.cuts), staged=staged)
+    said = [intro, look.words.say("found.stubs")]
+    if staged:
         said.append(look.words.say("found.stages"))
     return [" ".join(said), *say.notes(plan, look.words)]
 

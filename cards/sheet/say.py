@@ -391,6 +391,11 @@ def how_to_sew(plan: Plan, words: Words) -> list[str]:
     return [*said, tails(plan, words)]
 
 
+def hangs_loops(plan: Plan) -> bool:
+    """Whether a twine comes to a knot before it ties it."""
+    return any(len(twine.path) > len(twine.tied_at) for twine in plan.sewing.twines)
+
+
 def _loops(plan: Plan, words: Words) -> list[str]:
     """What to do at a knot that the twine comes to before it is tied, the first one named."""
     numbers: dict[tuple[int, int], int] = {}

@@ -67,7 +67,8 @@ def key_pages(plan: Plan, look: Look) -> list[Picture]:
 def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
     words, twines = look.words, len(plan.sewing.twines)
     title = words.say("class.key_title" if filled else "class.title")
-    head: list[Block] = [heading(title, look), name_line(look, common_room(plan, look).width)]
+    named = name_line(look, common_room(plan, look).width, filled)
+    head: list[Block] = [heading(title, look), named]
     head += [plain(note, look) for note in say.notes(plan, words)[:1] if plan.spec.note]
     tasks: list[tuple[str, Draw]] = [
         (
@@ -81,11 +82,13 @@ def _pages(plan: Plan, look: Look, *, filled: bool) -> list[Picture]:
             partial(sewing_shapes, refills=False) if filled else bare_shapes,
         ),
     ]
-    told = [words.say("found.words"), words.say("class.rule", patch=bool(plan.patch))]
+    rule = [words.say("class.rule", patch=bool(plan.patch))]
     if not plan.patch:
-        told.insert(1, words.say("class.ends", twines=twines))
+        rule = [words.say("class.ends", twines=twines), *rule]
+    loops = [words.say("class.loops")] if say.hangs_loops(plan) else []
     # The smallest papers have no room for what a teacher tells as well.
-    terms: list[Block] = [] if look.paper.brief else [plain(" ".join(told), look), Gap(1.0)]
+    told = [] if look.paper.brief else [[words.say("found.words"), *rule, *loops], rule]
+    terms: list[list[Block]] = [[plain(" ".join(own), look), Gap(1.0)] for own in told]
     return make_pages(plan, look, _arranged(plan, look, head, terms, tasks, filled), title)
 
 
@@ -131,16 +134,17 @@ def _arranged(
     plan: Plan,
     look: Look,
     head: list[Block],
-    terms: list[Block],
+    terms: list[list[Block]],
     tasks: list[tuple[str, Draw]],
     filled: bool,
 ) -> list[list[Block]]:
     """Put the two drawings side by side, or one above the other, or on a page each.
 
-    The terms are explained where a drawing that fits on a page with the head fits with them too. A
-    worksheet and its key are arranged alike.
+    Of the terms and rules, the most first, those are told with which a drawing that fits on a page
+    with the head still fits. A worksheet and its key are arranged alike.
     """
     room = common_room(plan, look)
+    signed = name_line(look, room.width, filled)
     window = window_round(plan.trim.trimmed)
     least = scale_for(max(plan.sewing.knots, len(plan.cuts)), look.sizes.digits)
     least = (least.roomier() if plan.patch else least).for_cuts(len(plan.cuts))
@@ -150,7 +154,8 @@ def _arranged(
     half = (room.width - BESIDE) / 2
     told = max(height_of([Paragraph(text, look.sizes.plain)], half) for text, _ in tasks)
     below = signs.height + 1.5
-    for own_head in ([*head, *terms], head):
+    told_first = [[*head, *own] for own in [*terms, []]]
+    for own_head in told_first:
         left = room.height - height_of(own_head, room.width) - told - below
         left -= height_of(longest, room.width) + 2.0
         if wide > half or high > left:
@@ -165,7 +170,7 @@ def _arranged(
     for number, (text, draw) in enumerate(tasks):
         kind = "sewing" if filled and number else "found" if filled else "bare"
         # Sheets get parted: each drawing has the pupil's name.
-        heads = [[*head, *terms], head] if number == 0 else [[name_line(look, room.width)]]
+        heads = told_first if number == 0 else [[signed]]
         above = [[*own, Paragraph(text, look.sizes.plain), Gap(1.5)] for own in heads]
         limits = [room.height - height_of(own, room.width) - below for own in above]
         own, limit = next((both for both in zip(above, limits) if high <= both[1]), (above[0], 0.0))
@@ -182,7 +187,7 @@ def _arranged(
     *before_last, last = pages
     if height_of([*last, *longest], room.width) <= room.height + 1e-6:
         return [*before_last, [*last, *tail]]
-    return [*pages, tail if filled else [name_line(look, room.width), *tail]]
+    return [*pages, tail if filled else [signed, *tail]]
 
 
 def _tiled(
@@ -243,15 +248,13 @@ def _shows_web(hole: Hole, window: Window) -> bool:
     )
 
 
-def name_line(look: Look, width: float) -> Drawing:
-    """Two blanks for the pupil: name and class."""
+def name_line(look: Look, width: float, filled: bool = False) -> Drawing:
+    """Two blanks for the pupil: name and class; on a key, filled in, nothing in their place."""
     size = look.sizes.plain
     base = PENCIL - 2.0
     shapes: list[Shape] = []
-    for key, begin, end in (
-        ("class.name", 0.0, width * 0.62),
-        ("class.group", width * 0.66, width),
-    ):
+    blanks = (("class.name", 0.0, width * 0.62), ("class.group", width * 0.66, width))
+    for key, begin, end in () if filled else blanks:
         text = look.words.say(key)
         shapes.append(Text(begin, base, text, size, False, "start", "blank"))
         after = begin + text_width(text, size) + 2
