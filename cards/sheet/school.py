@@ -119,7 +119,7 @@ def _signs(plan: Plan, look: Look) -> list[Key]:
     """The legend, which a worksheet shares with its key: the signs that pupils draw."""
     say_ = look.words.say
     found = [key for key in found_keys(plan, look) if key.sign in ("web", "stub")]
-    cut = Key("cut", say_("found.legend_cut"))
+    cut = Key("cut", say_("class.cut"))
     sewn = {key.sign: key for key in sewing_keys(plan, look) if key.sign != "web"}
     knots = [
         Key("pickup above:", say_("class.new_knot")),
