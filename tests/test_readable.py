@@ -11,7 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
+import networkx as nx
 import pytest
 from holes import random_hole
 
@@ -22,7 +24,8 @@ from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
 from cards.sheet import compose, say
 from cards.trim import Cut, order_cuts, trim
-from cards.units import no_less
+from cards.trim.cuts import falls_with
+from cards.units import no_less, spans
 from cards.words import words
 from tests import print_craft as craft
 
@@ -285,7 +288,9 @@ def test_a_seam_that_takes_many_needles_is_told_by_its_sides() -> None:
     own = plan(spec)
     assert len(own.reckoning.refills) > say.PLACED
     said = " ".join(texts(compose(own, "deck")[0], "cell"))
-    assert "at the end of a side when too little is left for the next" in said
+    assert f"after knots {spans(own.reckoning.refills)}" in said
+    told = dict(say.materials(own, words(), brief=True))["Refill"]
+    assert told == f"{len(own.reckoning.refills)} times, where the seam has the mark for it"
 
 
 @pytest.mark.parametrize("name", ["ragged-round", "awkward-comb", "large", "one-bar"])
@@ -296,8 +301,9 @@ def test_a_deck_card_says_what_to_leave(name: str) -> None:
     places = "the start and the end" if one else "each start and each end"
     joins = set(planned(name).reckoning.refills)
     joins -= {twine.last for twine in planned(name).sewing.twines}
-    at_refills = "; at a refill of both twines, tied with a sheet bend" if joins else ""
-    assert f"Leave 150 mm of twine at {places}{at_refills}." in said
+    at_refills = " Leave as much of both at a refill, tied with a sheet bend." if joins else ""
+    assert f"Leave 150 mm of twine at {places}.{at_refills}" in said
+    assert at_refills or "at a refill" not in said
     assert said.index("Trim the stubs") < said.index("ring")
 
 
@@ -331,8 +337,12 @@ def test_the_list_of_cuts_tells_what_each_leaves(name: str) -> None:
     told = listed_cuts(pages(name))
     expected = left_by_the_cuts(own.trim.found, own.cuts)
     assert set(told) == set(expected)
+    fallen = fallen_with(own.trim.found, own.cuts)
     for n, left in expected.items():
-        assert told[n].partition("; ")[2] == left, f"cut {n}: {told[n]}"
+        if n in fallen:
+            assert told[n] == f"came off with cut {fallen[n]}"
+        else:
+            assert told[n].partition("; ")[2] == left, f"cut {n}: {told[n]}"
 
 
 @pytest.mark.parametrize("seed", range(200))
@@ -340,7 +350,17 @@ def test_what_a_cut_leaves_is_told_of_random_holes(seed: int) -> None:
     hole = hole_of_bars(random_hole(seed, 8, 10))
     cuts = order_cuts(trim(hole))
     expected = left_by_the_cuts(hole, cuts)
-    assert {cut.n: say.left_by(cut, words(), cuts) for cut in cuts} == expected
+    fallen = fallen_with(hole, cuts)
+    assert falls_with(hole, cuts) == fallen
+    for cut in cuts:
+        told = say.left_by(cut, words(), cuts)
+        assert told == expected[cut.n]
+        would = re.fullmatch(r"cut (\d+) would take it too", told)
+        if would and cut.n not in fallen:
+            done = [own.bar for own in cuts if own.n < cut.n]
+            assert hangs(hole, done, cut.bar)
+            last = next(own.bar for own in cuts if own.n == int(would[1]))
+            assert not hangs(hole, [*done, last], cut.bar)
 
 
 def left_by_the_cuts(found: Hole, cuts: Sequence[Cut]) -> dict[int, str]:
@@ -380,6 +400,30 @@ def left_by_the_cuts(found: Hole, cuts: Sequence[Cut]) -> dict[int, str]:
 
 
 SIDES = ("above", "below")
+
+
+def hangs(found: Hole, cut: Sequence[Bar], bar: Bar) -> bool:
+    """Whether a bar hangs on the web outside, by the ways through a graph of the bars left."""
+    gone = {tuple(own) for own in (*found.bars(), *cut)}
+    rows = range(found.top - 2, found.bottom + 2)
+    columns = range(found.left - 3, found.right + 3)
+    web = nx.Graph()
+    for row, column in itertools.product(rows, columns):
+        if (row, column) not in gone:
+            web.add_edge(*map(tuple, Bar(row, column).ends))
+    outside = tuple(Bar(rows[0], columns[0]).ends[0])
+    return tuple(bar) not in gone and nx.has_path(web, tuple(bar.ends[0]), outside)
+
+
+def fallen_with(found: Hole, cuts: Sequence[Cut]) -> dict[int, int]:
+    """Which cuts are of bars that hung on nothing before, each with the cut they fell with."""
+    fallen: dict[int, int] = {}
+    for done in range(1, len(cuts)):
+        made = [own.bar for own in cuts[:done]]
+        for own in cuts[done:]:
+            if own.n not in fallen and not hangs(found, made, own.bar):
+                fallen[own.n] = cuts[done - 1].n
+    return fallen
 
 
 def bars_at(knot: tuple[int, ...]) -> set[tuple[int, int]]:
@@ -689,7 +733,7 @@ def test_the_deck_card_of_a_patch_sends_to_the_pages_of_its_seam_alone() -> None
         for number, page in enumerate(pages("patch-torn-out", "deck"), 1)
         if "Start and end: page" in " ".join(texts(page))
     ]
-    first, last = re.search(r"sheet bend\. Pages (\d+)–(\d+)\.", front).groups()  # type: ignore[union-attr]
+    first, last = re.search(r"End at the ring\. Pages (\d+)–(\d+)\.", front).groups()  # type: ignore[union-attr]
     assert of_seam == [int(first)] and int(last) == len(pages("patch-torn-out", "deck"))
 
 
@@ -789,6 +833,54 @@ def test_the_rows_at_the_sides_of_an_overview_are_counted_in_even_steps() -> Non
             )
 
 
+BACK = {"left": "right", "right": "left", "up": "down", "down": "up"}
+
+
+def neighbours(sheet: Sequence[Picture], number: int) -> list[tuple[str, int]]:
+    """The pages that a tile sends to, each with its way."""
+    beside = " ".join(texts(sheet[number - 1], "tile places"))
+    return [
+        (way, int(page)) for way, page in re.findall(r"\b(left|right|up|down) page (\d+)", beside)
+    ]
+
+
+# Holes whose tiles have long titles on the smallest papers.
+NARROW = {
+    "a patch": """{net: {mesh: 160 mm, twine: {diameter: 3 mm, double: true}},
+        mender: {needle: 2 m}, hole: {first: '\\', rows: ["1", "1-2", "", "", "4"]}}""",
+    "two tears": """{net: {mesh: 40 mm, twine: {diameter: 3 mm}}, mender: {needle: 25 m},
+        hole: {first: '/', rows: ["1", "1", "1-2", "2-4", "3-5", "4", "4-6", "5-8", "4-7", "3-7",
+        "4-7", "5-7", "5-7", "5-7", "4-7", "4-7", "5-8", "4-7", "4-8", "4-8", "14", "14", "14-16",
+        "12-15", "14-17", "15-18", "15-20", "13-20", "12-19", "12-19", "12-18", "12-17",
+        "12-19"]}}""",
+    "uneven-wide": (SPECS / "uneven-wide.yaml").read_text(),
+}
+
+
+@pytest.mark.parametrize("paper", ["A6", "A6-across", "A5-across"])
+@pytest.mark.parametrize("edition", ["deck", "loft"])
+@pytest.mark.parametrize("method", ["mend", "patch"])
+@pytest.mark.parametrize("name", NARROW)
+def test_tiles_of_small_papers_send_to_each_other(
+    name: str, method: Any, edition: str, paper: str
+) -> None:
+    """And each drawing stands on the page of its title, and no page is named that there is not."""
+    (spec,) = load_text(NARROW[name])
+    sheet = compose(plan(spec, method=method), edition, paper_name=paper)
+    tiles = {n for n, page in enumerate(sheet, 1) if texts(page, "tile title")}
+    for number in tiles:  # a tile that spilled leaves its words alone on their page
+        assert roles_of(sheet[number - 1]) & {"web", "twine", "patch", "knot sign"}
+        for way, page in neighbours(sheet, number):
+            assert page in tiles and (BACK[way], number) in neighbours(sheet, page)
+    for shown in sheet:
+        for named in re.findall(r"pages? (\d+)", " ".join(texts(shown))):
+            assert int(named) <= len(sheet)
+
+
+def roles_of(page: Picture) -> set[str]:
+    return {shape.role for shape in page.shapes}
+
+
 def test_a_worksheet_of_tiles_sends_to_the_pages_that_there_are() -> None:
     """And has a name on each tile where that leaves a line to write on."""
     for name, paper in (
@@ -802,12 +894,13 @@ def test_a_worksheet_of_tiles_sends_to_the_pages_that_there_are() -> None:
         drawn = {n for n, page in enumerate(sheet, 1) if "web" in {s.role for s in page.shapes}}
         assert drawn and drawn <= tiles, f"{paper}: a drawing is not on the page of its title"
         for number in tiles:
-            beside = " ".join(texts(sheet[number - 1], "tile places"))
-            assert set(map(int, re.findall(r"page (\d+)", beside))) <= tiles - {number}
+            for way, page in neighbours(sheet, number):
+                assert page in tiles and (BACK[way], number) in set(neighbours(sheet, page))
             lines = [
                 s for s in sheet[number - 1].shapes if s.role == "blank" and isinstance(s, Line)
             ]
             assert all(line.points[1][0] - line.points[0][0] > 14 for line in lines)
+            assert bool(lines) == (paper in ("A5", "A5-across"))
 
 
 @pytest.mark.parametrize(

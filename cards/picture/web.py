@@ -611,7 +611,8 @@ def _twine_letters(web: Web, plan: Plan, drawn: Iterable[Shape]) -> Iterator[Tex
         (str(twine.last) if twine.closed else twine.name, knot.at, way)
         for twine in twines
         for knot, way in ((twine.knots[0], -1), (twine.knots[-1], 1))[: 1 if twine.closed else 2]
-        if knot.at in web.signs and (twine.closed or len(twines) > 1)
+        if knot.at in web.signs
+        and (not web.window.on_rim(knot.at) if twine.closed else len(twines) > 1)
     ]
     if not ends:
         return

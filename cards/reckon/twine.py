@@ -72,7 +72,7 @@ class Reckoning:
     unjoined
         Twine it takes in m if no twine is joined to another: the length less the tails of refills.
     longest_row
-        Twine of the row that takes most, in m, with the tail that a refill after it leaves.
+        Twine of the row of a mend that takes most, in m, with the tail that a refill leaves.
     minutes
         Time at the pace the spec gives: that of the knots and the allowances of `efforts`.
     lacking

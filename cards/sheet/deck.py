@@ -206,9 +206,9 @@ def _steps(plan: Plan, look: Look, on: PagesOn) -> list[Block]:
         " ".join(
             [
                 words.say("deck.patch_seam", order=order),
+                pages["sewing"],
                 *say.strands(plan, words),
                 say.tails(plan, words, brief=True),
-                pages["sewing"],
             ]
         ),
     ]

@@ -50,6 +50,7 @@ from cards.sheet.web_blocks import (
     web_drawing,
 )
 from cards.trim import Cut
+from cards.trim.cuts import falls_with
 from cards.units import spans
 
 COUNTED = 888  # stands for the number of a page while pages are only counted
@@ -421,7 +422,7 @@ def tile_around(
 
     `head` stands for words that are arranged in another way.
     """
-    title = _tile_title(_most_lines(look, kind), look)
+    title = _tile_title(_most_lines(plan, look, kind), look)
     places = _tile_places(_all_places(look), look)
     words: Sequence[Block] = head or [*_room_for_cuts(plan, look, kind), title, places]
     return height_of([*words, Gap(1.5), *_under(signs)], width)
@@ -429,9 +430,13 @@ def tile_around(
 
 def bare_head(plan: Plan, look: Look) -> list[Block]:
     """The words above a bare tile where they are longest: its rows, and the pages beside it."""
+    return [_tile_title(_bare_title(plan, look), look), _tile_places(_all_places(look), look)]
+
+
+def _bare_title(plan: Plan, look: Look) -> str:
+    """The title of a tile that names its rows alone, where that is longest."""
     rows = plan.trim.trimmed.bottom - plan.trim.trimmed.top
-    told = look.words.say("big.tile_bare", first_row=rows, last_row=rows)
-    return [_tile_title(told, look), _tile_places(_all_places(look), look)]
+    return look.words.say("big.tile_bare", first_row=rows, last_row=rows)
 
 
 def _all_places(look: Look) -> str:
@@ -445,9 +450,9 @@ def _under(signs: Drawing | None) -> list[Block]:
     return [] if signs is None else [Gap(1.5), signs]
 
 
-def _most_lines(look: Look, kind: str) -> str:
-    """As many lines as the title of a tile may have, empty."""
-    return "" if look.paper.brief else "\n\n" if kind == "sewing" else "\n"
+def _most_lines(plan: Plan, look: Look, kind: str) -> str:
+    """A title of a tile as high as any: on a small paper one of its rows alone."""
+    return _bare_title(plan, look) if look.paper.brief else "\n\n" if kind == "sewing" else "\n"
 
 
 def _cuts_first(
@@ -477,7 +482,10 @@ def _cuts_first(
 
 def _room_for_cuts(plan: Plan, look: Look, kind: str) -> list[Block]:
     """As much room as that takes, a line."""
-    return [_tile_title("", look)] if kind == "sewing" and say.staged(plan) else []
+    if kind != "sewing" or not say.staged(plan):
+        return []
+    short = look.words.say("big.cuts_first_short", knots=str(plan.sewing.knots))
+    return [_tile_title(short, look)]
 
 
 def _tile_title(text: str, look: Look) -> Paragraph:
@@ -511,7 +519,7 @@ def _paged(
         at = dict(zip(parts, pages))
         told = {row: at[tile] + 1 for tile, rows in bands.items() for row in rows}
         # A page number is no wider than the one it is counted with: a table never grows.
-        if told == on or len(plan.sewing.twines) == 1:
+        if told == on:
             return pages, tables
         on = told
 
@@ -647,7 +655,7 @@ def tile_page(
     )
     shown = _shown(plan, look, kind, window)
     titles = [_tile_title(told, look) for told in shown]
-    most_high = height_of([_tile_title(_most_lines(look, kind), look)], width)
+    most_high = height_of([_tile_title(_most_lines(plan, look, kind), look)], width)
     return [
         *_cuts_first(plan, look, kind, window, listed),
         next((title for title in titles if height_of([title], width) <= most_high), titles[-1]),
@@ -677,11 +685,17 @@ def _shown(plan: Plan, look: Look, kind: str, window: Window) -> list[str]:
     if len(numbers) > 1:
         among = words.say("big.among", count=len(numbers), first=min(numbers), last=max(numbers))
         told.append(words.say(key, **figures, **{name: among}))
-    return told
+    return [*told, words.say("big.tile_bare", first_row=first, last_row=last)]
 
 
 def _knots_shown(plan: Plan, window: Window) -> list[int]:
-    return [knot.n for twine in plan.sewing.twines for knot in knots_shown(plan, twine, window)]
+    return [
+        knot.n
+        for twine in plan.sewing.twines
+        for knot in knots_shown(plan, twine, window)
+        # The last of a closed one has its number beside the first, but not on the rim.
+        if not (twine.closed and knot.n == twine.last and window.on_rim(knot.at))
+    ]
 
 
 def found_keys(plan: Plan, look: Look) -> list[Key]:
@@ -689,7 +703,7 @@ def found_keys(plan: Plan, look: Look) -> list[Key]:
     say_ = look.words.say
     keys = [Key("web", say_("found.legend_whole")), Key("stub", say_("found.legend_broken"))]
     if plan.cuts:
-        keys.append(Key("cut 3", say_("found.legend_cut")))
+        keys.append(Key(f"cut {min(3, len(plan.cuts))}", say_("found.legend_cut")))
     if plan.patch:
         return [*keys, Key("start:A", say_("seam.start_and_end"))]
     return [
@@ -759,12 +773,17 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     ]
     made = Counter((cut.does, cut.twine) for cut in plan.cuts)
 
+    # On a long list what a cut leaves would part the lines that are alike.
+    fallen = falls_with(plan.trim.found, plan.cuts) if on is None else {}
+
     def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
-        # On a long list what a cut leaves would part the lines that are alike; and cuts that only
-        # together make something are told together.
+        shown = tuple(pages.get(cut.n, ()))
+        if cut.n in fallen:
+            return "", cut.twine, shown, words.say("leaves.came_off", n=fallen[cut.n])
+        # Cuts that only together make something are told together.
         parts = cut.does in TOGETHER and made[cut.does, cut.twine] > 1
         left = "" if parts or on is not None else say.left_by(cut, words, plan.cuts)
-        return cut.does, cut.twine, tuple(pages.get(cut.n, ())), left
+        return cut.does, cut.twine, shown, left
 
     for twine, own in groupby(plan.cuts, lambda cut: cut.before):
         rows: list[tuple[str, ...]] = []
@@ -777,10 +796,10 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
                 of.append("")
             for (does, own_twine, shown, left), same in groupby(cuts, told_of):
                 numbers = [cut.n for cut in same]
-                told = words.say(f"does.{does}")
-                if left:
+                told = words.say(f"does.{does}") if does else left
+                if does and left:
                     told = words.say("leaves.both", does=told, left=left)
-                if len(numbers) > 1:
+                if does and len(numbers) > 1:
                     told = words.say(f"found.{TOGETHER.get(does, 'each')}", does=told)
                 if own_twine != twine and does in TOGETHER:
                     name = plan.sewing.twines[own_twine].name
@@ -810,14 +829,17 @@ def _listed(
     if len(rows[0]) > 2:
         head = tuple(look.words.say(f"found.{name}_head") for name in ("cuts", "does", "pages"))
         return Table(head, tuple(rows), (1.3, 5, 1.2), look.sizes.plain, of=tuple(of))
+    room = common_room(plan, look)
+    below = Table((), tuple(rows), (1.3, 6), look.sizes.plain)
     wide = not narrow and room_of(plan, look).width > 2 * TEXT_COLUMN
     if not (wide and LISTED_TWICE <= len(rows) <= 8 * LISTED_TWICE):
-        return Table((), tuple(rows), (1.3, 6), look.sizes.plain)
+        return below
     half = (len(rows) + 1) // 2
     halves = [
         Table((), tuple(part), (1, 4), look.sizes.plain) for part in (rows[:half], rows[half:])
     ]
-    return Columns(tuple((part,) for part in halves))
+    both = Columns(tuple((part,) for part in halves))
+    return both if height_of([both], room.width) <= room.height else below
 
 
 TABLE_SHARES = {
@@ -917,7 +939,8 @@ def _needs(plan: Plan, look: Look) -> list[Block]:
     """What is needed, in one piece, and how mend and patch compare."""
     table = Table((), say.materials(plan, look.words), (2, 5), look.sizes.plain)
     keep = table.place(room_of(plan, look).width, 1e6).height
-    title = heading(look.words.say("materials.title"), look, keep=keep)
+    said = look.words.say("materials.title", patch=plan.patch is not None)
+    title = heading(said, look, keep=keep)
     return [title, table, *comparison_blocks(plan, look)]
 
 

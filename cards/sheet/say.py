@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from cards.grid import Knot
 from cards.grid.knots import LOST, ONE_BAR, OPPOSITE, THREE_BAR, kind_of
@@ -50,8 +51,8 @@ def needles_needed(plan: Plan, words: Words) -> str:
     if plan.reckoning.needles is None or needle is None:
         return words.say("materials.no_needles")
     count = plan.reckoning.needles
-    most = words.figure(metres(count * needle.mm / 1000, plan.spec.net.inches))
-    figures = {"n": count, "length": words.figure(str(needle)), "most": most}
+    most = replace(needle, mm=needle.mm * count)
+    figures = {"n": count, "length": words.figure(str(needle)), "most": words.figure(str(most))}
     return words.say("materials.needles_of", **figures)
 
 
@@ -166,18 +167,24 @@ def _many_refills(plan: Plan, words: Words) -> str:
     """How often and where a needle is refilled, if that is too often to name each place."""
     refills, row = plan.reckoning.refills, plan.reckoning.longest_row
     assert row is not None, "a needle is refilled where the twine is reckoned"
+    if plan.patch:
+        return words.say("materials.refill_marked", n=len(refills))
     last = {row.last for twine in plan.sewing.twines for row in twine.rows}
-    figures = {
-        "within": not last.issuperset(refills),
-        "seam": plan.patch is not None,
-        "longest": words.figure(no_less(row, plan.spec.net.inches)),
-    }
-    return words.say("materials.refill_many", n=len(refills), **figures)
+    longest = words.figure(no_less(row, plan.spec.net.inches))
+    within = not last.issuperset(refills)
+    return words.say("materials.refill_many", n=len(refills), within=within, longest=longest)
 
 
 def _refill_rows(plan: Plan, words: Words) -> str:
-    """After which rows a needle is refilled, if at ends of rows alone and not too often."""
+    """After which rows a needle is refilled, if at ends of rows alone and not too often.
+
+    Of a seam, whose knots have their numbers on the card, after which knots.
+    """
     refills = set(plan.reckoning.refills)
+    if len(refills) > MOST_REFILLS:
+        return ""
+    if plan.patch:
+        return words.say("materials.refill_knots", n=spans(refills), several=True)
     told: list[str] = []
     for twine in plan.sewing.twines:
         rows = [number for number, row in enumerate(twine.rows, 1) if row.last in refills]
@@ -185,9 +192,7 @@ def _refill_rows(plan: Plan, words: Words) -> str:
         if rows:
             letter = twine.name if len(plan.sewing.twines) > 1 else ""
             told.append(letter + spans(rows))
-    if refills or plan.patch or len(plan.reckoning.refills) > MOST_REFILLS:
-        return ""
-    return words.say("materials.refill_rows", rows="; ".join(told))
+    return "" if refills else words.say("materials.refill_rows", rows="; ".join(told))
 
 
 def _refill_place(plan: Plan, words: Words, n: int) -> str:

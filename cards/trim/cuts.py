@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
+from cards.grid.islands import islands
 from cards.grid.knots import (
     BARS,
     BITS,
@@ -145,6 +146,30 @@ def _cut_run(
         for bar in _best_way(after, passage)
     ]
     return after, cuts
+
+
+def falls_with(found: Hole, cuts: Sequence[Cut]) -> dict[int, int]:
+    """Which cuts are of bars that have come off before: each with the cut that they fell with.
+
+    Parameters
+    ----------
+    found
+        The broken bars, those of islands among them.
+    cuts
+        The cuts in their order.
+    """
+    fallen: dict[int, int] = {}
+    hole = found
+    for done, cut in enumerate(cuts, 1):
+        hole = hole.plus([cut.bar])
+        loose = islands(hole)
+        for own in cuts[done:]:
+            row, column = own.bar
+            if own.n not in fallen and any(
+                left <= column < right for left, right in loose[row - hole.top]
+            ):
+                fallen[own.n] = cut.n
+    return fallen
 
 
 def in_stages(trim: Trim) -> bool:
