@@ -22,7 +22,7 @@ from cards.grid import Bar, Hole, hole_of_bars
 from cards.job import Plan
 from cards.picture import Line, Picture, Text
 from cards.picture.room import text_room
-from cards.sheet import compose, say
+from cards.sheet import compose, patch_say, say
 from cards.trim import Cut, order_cuts, trim
 from cards.trim.cuts import falls_with
 from cards.units import no_less, spans
@@ -995,3 +995,46 @@ def test_a_key_says_its_twine_to_the_tenth_that_is_asked() -> None:
         r"(\d+); the needle holds (\d+) m\. Carry up to (\d+) m", large["Needle fillings"]
     ).groups()
     assert int(most) == int(count) * int(holds)
+
+
+@pytest.mark.parametrize("start", ["left", "right"])
+def test_the_sides_of_a_seam_tell_on_which_side_each_sider_is(start: Any) -> None:
+    """A sider is on the side to which its two bars go: of the web and of the patch by turns."""
+    (spec,) = load(SPECS / "patch-torn-out.yaml")
+    own = plan(spec, start=start, method="patch")
+    gone = {tuple(bar) for bar in own.trim.trimmed.bars()}
+    (twine,) = own.sewing.twines
+    for side, row in zip(own.seam_sides, patch_say.side_table(own, words()), strict=True):
+        told = row[2]
+        for name in ("pickup above", "pickup below", "start", "end"):
+            told = re.sub(rf"\b{name}\b", name.replace(" ", "_"), told)
+        told = re.sub(r"sider on the (\w+)(, leading up)?", r"sider_\1", told)
+        read = read_names(told)
+        knots = [knot for knot in twine.knots if side.first <= knot.n <= side.last]
+        assert len(read) == len(knots)
+        for knot, name in zip(knots, read):
+            if knot.stitch != "sider":
+                continue
+            x, _ = knot.at
+            columns = {column for _, column in bars_at(knot.at) - gone}
+            assert columns in ({x}, {x - 1})
+            assert name == ("sider_right" if columns == {x} else "sider_left")
+
+
+def read_names(told: str) -> list[str]:
+    """Names in their order, of "a, (b, c) × 2"."""
+    names: list[str] = []
+    for group, one, times in re.findall(r"(?:\(([^)]*)\)|(\w+))(?: × (\d+))?", told):
+        names += (group.split(", ") if group else [one]) * int(times or 1)
+    return names
+
+
+def test_a_card_of_a_patch_that_loses_says_so() -> None:
+    (spec,) = load_text(
+        "{method: patch, net: {mesh: 120 mm, twine: {diameter: 3.5 mm}}, mender: {pace: 3}, "
+        "hole: {shape: {kind: rectangle, across: 3, down: 2}}}"
+    )
+    told = patch_say.verdict(plan(spec), words())
+    assert "The mend wins" in told and told.endswith("This card is for the patch all the same.")
+    won = patch_say.verdict(planned("patch-torn-out"), words())
+    assert "The patch wins" in won and "all the same" not in won

@@ -760,7 +760,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     words = look.words
     if plan.patch:
         by_side = Table((), patch_say.cuts_by_side(plan, words), (1.3, 6), look.sizes.plain)
-        pairs = plain(words.say("patch.cuts_pairs"), look)
+        pairs = plain(f"{words.say('found.words')} {words.say('patch.cuts_pairs')}", look)
         return [heading(words.say("found.list_title"), look), by_side, Gap(1.0), pairs]
     sewn = {(stage.order, stage.stage): stage for stage in plan.stages}
     several = len(plan.sewing.twines) > 1
@@ -891,7 +891,7 @@ def _seam_table(plan: Plan, look: Look) -> list[Block]:
     names = [name for name in SEAM_SHARES if told.get(name, True)]
     kept = [number for number, name in enumerate(SEAM_SHARES) if name in names]
     head = [words.say("seam.side" if name == "side" else f"sewing.{name}") for name in names]
-    rows = patch_say.side_table(plan, words)
+    rows = patch_say.side_table(plan, words, look.paper.brief)
     return [
         heading(words.say("seam.sides"), look),
         Table(

@@ -6,7 +6,8 @@ from cards.grid import Bar
 from cards.job import Plan
 from cards.reckon import LAYING_IN
 from cards.reckon.compare import Column
-from cards.sheet.say import minutes_told, stitches_told
+from cards.sew import Tied, Twine
+from cards.sheet.say import in_turn, minutes_told, stitch_term, stitch_title
 from cards.trim.patch import Patch
 from cards.units import half_up, metres, spans
 from cards.words import Words
@@ -53,21 +54,28 @@ def _side(patch: Patch, bar: Bar) -> str:
     return "left" if 2 * bar.column < patch.left + patch.right else "right"
 
 
-def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
-    """The sides of the seam in order: side, knots, stitches, twine so far, refill."""
+def side_table(plan: Plan, words: Words, brief: bool = False) -> tuple[tuple[str, ...], ...]:
+    """The sides of the seam in order: side, knots, stitches, twine so far, refill.
+
+    A brief one, for a small paper, leaves the side of each sider to the drawing.
+    """
     (twine,) = plan.sewing.twines
     used = plan.reckoning.after_row
     after = {row.last: used[0][n] for n, row in enumerate(twine.rows)} if used else {}
     rows = []
     for side in plan.seam_sides:
         refills = [str(n) for n in plan.reckoning.refills if side.first <= n <= side.last]
-        stitches = twine.stitches[side.first - 1 : side.last]
+        knots = [knot for knot in twine.knots if side.first <= knot.n <= side.last]
+        stitches = [
+            stitch_term(knot.stitch, words) if brief else _seam_stitch(twine, knot, words)
+            for knot in knots
+        ]
         own = words.say(f"seam.{side.side}")
         rows.append(
             (
                 words.say("seam.up", side=own) if side == plan.seam_sides[-1] else own,
                 f"{side.first}–{side.last}",
-                stitches_told(stitches, words),
+                in_turn(stitches),
                 words.figure(metres(after[side.last], plan.spec.net.inches))
                 if side.last in after
                 else "–",
@@ -75,6 +83,14 @@ def side_table(plan: Plan, words: Words) -> tuple[tuple[str, ...], ...]:
             )
         )
     return tuple(rows)
+
+
+def _seam_stitch(twine: Twine, knot: Tied, words: Words) -> str:
+    """What a stitch of a seam is called: a sider with its side, which is not that of a row."""
+    if knot.stitch != "sider":
+        return stitch_term(knot.stitch, words)
+    title = stitch_title(twine.tying(knot), knot.going, words)
+    return title[:1].lower() + title[1:]
 
 
 def comparison(plan: Plan, words: Words) -> tuple[tuple[str, str, str], ...]:
@@ -116,5 +132,6 @@ def verdict(plan: Plan, words: Words) -> str:
         assumed=both.assumed,
         wins=both.wins,
         tips=tips,
+        made="patch" if plan.patch else "mend",
         laying=f"{LAYING_IN:g}",
     )

@@ -267,38 +267,43 @@ def stitches_told(stitches: Sequence[Stitch], words: Words) -> str:
 
     Where that is many parts, each stitch is counted, and the order is left to the drawing.
     """
-    names = {
-        "start": "terms.start",
-        "pickup above": "terms.pickup_above",
-        "pickup below": "terms.pickup_below",
-        "sider": "terms.sider",
-        "end": "terms.end",
-    }
-
-    def counted(*own: Stitch, count: int) -> str:
-        told = ", ".join(words.say(names[stitch]) for stitch in own)
-        if len(own) > 1:
-            told = f"({told})"
-        return told if count == 1 else f"{told} × {count}"
-
-    parts = list(_parts(stitches))
-    if len(parts) <= MOST_PARTS:
-        return ", ".join(counted(*own, count=count) for own, count in parts)
+    names = [stitch_term(stitch, words) for stitch in stitches]
+    if len(list(_parts(names))) <= MOST_PARTS:
+        return in_turn(names)
     counts = Counter(stitches)
-    mixed = [
-        counted(stitch, count=counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch
-    ]
+
+    def counted(stitch: Stitch, count: int) -> str:
+        return _counted((stitch_term(stitch, words),), count)
+
+    mixed = [counted(stitch, counts.pop(stitch)) for stitch in tuple(counts) if "pickup" in stitch]
     said = [words.say("sewing.mixed", first=mixed[0], second=mixed[1])]
     if "start" in counts:
-        said.insert(0, counted("start", count=counts.pop("start")))
-    return ", ".join([*said, *(counted(stitch, count=n) for stitch, n in counts.items())])
+        said.insert(0, counted("start", counts.pop("start")))
+    return ", ".join([*said, *(counted(stitch, n) for stitch, n in counts.items())])
 
 
-def _parts(stitches: Sequence[Stitch]) -> Iterator[tuple[tuple[Stitch, ...], int]]:
+def stitch_term(stitch: Stitch, words: Words) -> str:
+    """What a stitch is called."""
+    return words.say(f"terms.{stitch.replace(' ', '_')}")
+
+
+def in_turn(names: Sequence[str]) -> str:
+    """Stitches by their names in their order, alike ones and pairs in turn counted together."""
+    return ", ".join(_counted(own, count) for own, count in _parts(names))
+
+
+def _counted(own: Sequence[str], count: int) -> str:
+    told = ", ".join(own)
+    if len(own) > 1:
+        told = f"({told})"
+    return told if count == 1 else f"{told} × {count}"
+
+
+def _parts(stitches: Sequence[str]) -> Iterator[tuple[tuple[str, ...], int]]:
     """Stitches as parts, each with how often it comes: one that comes again, or two in turn."""
     at = 0
     while at < len(stitches):
-        best: tuple[tuple[Stitch, ...], int] = (stitches[at],), 1
+        best: tuple[tuple[str, ...], int] = (stitches[at],), 1
         for size in (1, 2):
             own, count = tuple(stitches[at : at + size]), 1
             while tuple(stitches[at + count * size : at + (count + 1) * size]) == own:

@@ -202,7 +202,7 @@ class Shown:
         sizes, words = self.look.sizes, self.look.words
         text, kind = str(self.n), sign_kind(self.stitch, self.going)
         if self.on_start:
-            text, kind = "1", "start"
+            kind = "start"  # it is tied on the first, and has its number beside that
         high = sign_height(sizes.digits)
         left, right = sign_width(kind, len(text), sizes.digits)
         shapes = list(sign_shapes(kind, text, (left, high / 2), sizes.digits))
