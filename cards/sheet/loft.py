@@ -774,7 +774,7 @@ def _cut_table(plan: Plan, look: Look, narrow: bool, on: PagesOf | None) -> list
     made = Counter((cut.does, cut.twine) for cut in plan.cuts)
 
     # On a long list what a cut leaves would part the lines that are alike.
-    fallen = falls_with(plan.trim.found, plan.cuts) if on is None else {}
+    fallen = falls_with(plan.trim.trimmed, plan.cuts) if on is None else {}
 
     def told_of(cut: Cut) -> tuple[str, int, tuple[int, ...], str]:
         shown = tuple(pages.get(cut.n, ()))

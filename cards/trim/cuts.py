@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cards.grid import Bar, Hole, Knot, Stretch, name_of
-from cards.grid.islands import islands
 from cards.grid.knots import (
     BARS,
     BITS,
@@ -148,27 +147,49 @@ def _cut_run(
     return after, cuts
 
 
-def falls_with(found: Hole, cuts: Sequence[Cut]) -> dict[int, int]:
+def falls_with(trimmed: Hole, cuts: Sequence[Cut]) -> dict[int, int]:
     """Which cuts are of bars that have come off before: each with the cut that they fell with.
 
     Parameters
     ----------
-    found
-        The broken bars, those of islands among them.
+    trimmed
+        The missing bars when all is cut; nothing that is left then hangs on nothing.
     cuts
         The cuts in their order.
+
+    Notes
+    -----
+    The bars are put back, the last cut first: a piece that the bar of a cut joins to the web has
+    fallen with that cut. Nearly linear, by disjoint sets.
     """
+    joined: dict[Knot | None, Knot | None] = {}  # None is the web
+    pieces: dict[Knot | None, list[int]] = {}  # the cuts in each piece, by its root
     fallen: dict[int, int] = {}
-    hole = found
-    for done, cut in enumerate(cuts, 1):
-        hole = hole.plus([cut.bar])
-        loose = islands(hole)
-        for own in cuts[done:]:
-            row, column = own.bar
-            if own.n not in fallen and any(
-                left <= column < right for left, right in loose[row - hole.top]
-            ):
-                fallen[own.n] = cut.n
+
+    def root(knot: Knot | None) -> Knot | None:
+        while knot is not None and knot in joined:
+            knot = joined[knot]
+        return knot
+
+    for cut in reversed(cuts):
+        for end in cut.bar.ends:
+            if end not in joined and end not in pieces:
+                if trimmed.lost_at(end):
+                    pieces[end] = []
+                else:
+                    joined[end] = None
+        a, b = sorted(map(root, cut.bar.ends), key=lambda end: len(pieces.get(end, ())))
+        if a is None and b is None:
+            continue
+        if None in (a, b):
+            piece = b if a is None else a
+            fallen |= dict.fromkeys(pieces.pop(piece), cut.n)
+            joined[piece] = None
+            continue
+        if a != b:
+            joined[a] = b
+            pieces[b] += pieces.pop(a)
+        pieces[b].append(cut.n)
     return fallen
 
 
