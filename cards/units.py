@@ -78,8 +78,7 @@ def metres(m: float, inches: bool = False) -> str:
     >>> metres(18.04), metres(18.04, inches=True), metres(3.15)
     ('18 m', '59.2 ft', '3.2 m')
     """
-    unit = twine_unit(inches)
-    return f"{_short(m * 1000 / MILLIMETRES[unit], 1)} {unit}"
+    return tenths(m, inches).replace(".0 ", " ")
 
 
 def tenths(m: float, inches: bool = False) -> str:

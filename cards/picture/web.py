@@ -445,8 +445,7 @@ def sewing_shapes(plan: Plan, scale: Scale, window: Window, *, refills: bool = T
     """The sewing: whole web thin, new twine heavy, each knot's number in the shape of its stitch.
 
     The last knot of a closed twine stands where its first one does, and has its number beside the
-    sign of that. Without
-    `refills` no knot is marked after which the needle is refilled.
+    sign of that. Without `refills` no knot is marked after which the needle is refilled.
     """
     signs: dict[Knot, tuple[Point, ...]] = {}
     labelled: list[tuple[str, str, Knot, str]] = []

@@ -179,12 +179,12 @@ def reckon(spec: Spec, sewing: Sewing, cuts: int = 0, laying_in: float = 0.0) ->
         since = bisect_left(refills, own.first)
         before = 0.0
         for row in own.rows:
-            longest = max(longest, take.up_to(own, row.last) - before)
-            before = take.up_to(own, row.last)
+            taken = take.up_to(own, row.last)
+            longest, before = max(longest, taken - before), taken
             # A refill after the last knot is one between two twines: their own tails count.
             until = bisect_right(refills, min(row.last, own.last - 1))
             tails = 2 * (until - since)
-            rows.append((used + take.up_to(own, row.last) + tails * TAIL * parts) / 1000)
+            rows.append((used + taken + tails * TAIL * parts) / 1000)
         used = rows[-1] * 1000 + TAIL * parts
         rows[-1] = used / 1000
         after_row.append(tuple(rows))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice, takewhile
+from typing import TypeVar
 
 from cards.job import Plan
 from cards.picture.pen import scale_for
@@ -73,25 +74,40 @@ def deck_pages(plan: Plan, look: Look) -> list[Picture]:
     """
     if not plan.patch:
         return make_pages(plan, look, _found_part(plan, look))
-    counted = (COUNTED, COUNTED + 1)
-    on = {"patch": counted, "sewing": counted}
-    for _ in range(SETTLED):
-        front = _found_part(plan, look, on)
-        first = 1 + count_pages(plan, look, front, first=True)
+
+    def with_pages(on: PagesOn) -> tuple[list[list[Block]], PagesOn]:
+        parts = _found_part(plan, look, on)
+        first = 1 + count_pages(plan, look, parts, first=True)
         placed: dict[str, tuple[int, int]] = {}
-        after: list[list[Block]] = []
         for kind in on:
             own, _ = web_part(plan, look, kind, first)
             last = first + count_pages(plan, look, own) - 1
             placed[kind], first = (first, last), last + 1
-            after += own
-        if placed == on:
-            break
-        on = placed
-    return make_pages(plan, look, [*front, *after])
+            parts += own
+        return parts, placed
+
+    counted = (COUNTED, COUNTED + 1)
+    guess: PagesOn = {"patch": counted, "sewing": counted}
+    return make_pages(plan, look, _settled(guess, with_pages)[0])
 
 
 PagesOn = Mapping[str, tuple[int, int]]  # first and last page of the patch and of its seam
+At = TypeVar("At")
+Made = TypeVar("Made")
+
+
+def _settled(at: At, made: Callable[[At], tuple[Made, At]]) -> tuple[Made, At]:
+    """What is made with the pages that are named in it, and these pages.
+
+    Page numbers of fewer digits may take a line less, and with it a page: it is made again with
+    the pages that it came to, until they are those it names.
+    """
+    for _ in range(SETTLED):
+        own, came_to = made(at)
+        if came_to == at:
+            break
+        at = came_to
+    return own, at
 
 
 def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[Block]]:
@@ -153,15 +169,13 @@ def _found_part(plan: Plan, look: Look, on: PagesOn | None = None) -> list[list[
     counted = [COUNTED] * len(parts)
     used = height_of(overview_of(counted, facts), room.width)
     facts = _larger_facts(plan, look, room, used)
-    # Page numbers of fewer digits may take a line less, and with it a page.
-    first = COUNTED
-    for _ in range(SETTLED):
-        pages = list(range(first, first + len(parts)))
-        front = overview_of(pages, facts)
-        after = 1 + count_pages(plan, look, [front], first=True)
-        if after == first:
-            break
-        first = after
+
+    def with_first(first: int) -> tuple[list[Block], int]:
+        own = overview_of(list(range(first, first + len(parts))), facts)
+        return own, 1 + count_pages(plan, look, [own], first=True)
+
+    front, first = _settled(COUNTED, with_first)
+    pages = list(range(first, first + len(parts)))
     details = [
         tile_page(plan, look, "found", tile, parts, pages, scale, found_shapes, sides, signs)
         for tile in parts

@@ -622,12 +622,13 @@ def tile_page(
 ) -> list[Block]:
     """A tile of a large drawing, with what it shows, which pages are next to it, and a legend."""
     words, window = look.words, tile.window
-    places = []
+    beside: list[tuple[str, int]] = []
     by_place = {(other.across, other.down): page for other, page in zip(parts, pages)}
     for key, dx, dy in (("left", -1, 0), ("right", 1, 0), ("up", 0, -1), ("down", 0, 1)):
         page = by_place.get((tile.across + dx, tile.down + dy))
         if page:
-            places.append(words.say(f"big.{key}", page=page))
+            beside.append((key, page))
+    places = [words.say(f"big.{key}", page=page) for key, page in beside]
     # Where a tile is left out because its knots are on others, the way to those is slantwise.
     slant = []
     for key, dx, dy in SLANTWISE if kind == "sewing" else ():
@@ -639,12 +640,9 @@ def tile_page(
     width = room_of(plan, look).width
     most_high = height_of([_tile_places(_all_places(look), look)], width)
     told = [[*places, *slant], places]
-    right = by_place.get((tile.across + 1, tile.down))
-    if kind == "found" and right and cuts_marked(plan, window):
-        plainly, numbered = (
-            words.say(f"big.{key}", page=right) for key in ("right", "right_numbers")
-        )
-        told.insert(0, [numbered if place == plainly else place for place in places])
+    if kind == "found" and cuts_marked(plan, window):
+        keys = {"right": "right_numbers"}
+        told.insert(0, [words.say(f"big.{keys.get(key, key)}", page=page) for key, page in beside])
     said = [
         words.say("big.beside", neighbours=", ".join(near) or words.say("big.none"))
         for near in told

@@ -207,7 +207,6 @@ def _tiled(
     parts = tiles_for(plan, look, least, room, above, False)
     scale = tile_scale(plan, least, room, above, False, parts)
     hole = plan.spec.hole
-
     if not before:  # the twine is drawn where nothing is left, but there is nothing to trim
         parts = [tile for tile in parts if _shows_web(hole, tile.window)]
     check_pages(plan, look, before + 1 + len(parts), files=2)  # the key comes with it
